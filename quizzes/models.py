@@ -1,0 +1,377 @@
+"""Exercises in revisions, attempts at them, grades and running tallies.
+
+What an exercise shows, its key and what a person answers are documents whose form belongs to the exercise's kind
+(quizzes/kinds/). A revision is copied whole and never edited once published, so a document fits it better than rows,
+and a new kind needs no new tables.
+"""
+
+import uuid
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from trainer.clubs.models import Club
+from trainer.study.models import Module, ModuleRevision
+
+
+class ExerciseQuerySet(models.QuerySet):
+    def visible_to(self, user):
+        """Exercises in force in the person's clubs, and every exercise of the clubs they teach in."""
+        in_force = Revision.objects.filter(state=Revision.State.PUBLISHED).values(
+            "exercise"
+        )
+        return self.filter(
+            Q(club__in=Club.objects.joined_by(user), pk__in=in_force)
+            | Q(club__in=Club.objects.taught_by(user))
+        )
+
+    def editable_by(self, user):
+        return self.filter(club__in=Club.objects.taught_by(user))
+
+
+class Exercise(models.Model):
+    """Something that is answered and graded; what it shows and its key stand in its revisions."""
+
+    club = models.ForeignKey(Club, on_delete=models.PROTECT, related_name="exercises")
+    module = models.ForeignKey(
+        Module,
+        on_delete=models.PROTECT,
+        related_name="exercises",
+        verbose_name=_("study module"),
+    )
+    kind = models.CharField(max_length=20, default="placing", editable=False)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+
+    objects = ExerciseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self):
+        return f"{self.kind} {self.pk}"
+
+    def get_absolute_url(self):
+        return reverse("quizzes:exercise-detail", args=[self.pk])
+
+
+class RevisionQuerySet(models.QuerySet):
+    def in_force(self):
+        return self.filter(state=Revision.State.PUBLISHED)
+
+    def visible_to(self, user):
+        """Revisions in force of exercises the person may answer. The key is not fetched with them."""
+        return (
+            self.in_force()
+            .filter(exercise__in=Exercise.objects.visible_to(user))
+            .defer("key")
+        )
+
+    def editable_by(self, user):
+        return self.filter(exercise__in=Exercise.objects.editable_by(user))
+
+    def for_list(self):
+        """What a list of classes shows, and nothing of content or key."""
+        return self.select_related("exercise__module__breed", "exercise__club").defer(
+            "content", "key"
+        )
+
+
+class Revision(models.Model):
+    """One state of an exercise with its key. Attempts stay with the revision they were begun on."""
+
+    class State(models.TextChoices):
+        DRAFT = "draft", _("draft")
+        PUBLISHED = "published", _("in force")
+        SUPERSEDED = "superseded", _("superseded")
+
+    class Difficulty(models.TextChoices):
+        PLAIN = "plain", _("plain")
+        MIDDLING = "middling", _("middling")
+        CLOSE = "close", _("close")
+
+    exercise = models.ForeignKey(
+        Exercise, on_delete=models.CASCADE, related_name="revisions"
+    )
+    module_revision = models.ForeignKey(
+        ModuleRevision, on_delete=models.PROTECT, related_name="+"
+    )
+    number = models.PositiveIntegerField(_("revision"), default=1)
+    state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
+    title = models.CharField(_("title"), max_length=120)
+    note = models.TextField(_("note for trainees"), blank=True)
+    difficulty = models.CharField(
+        _("how close it is"),
+        max_length=8,
+        choices=Difficulty,
+        default=Difficulty.MIDDLING,
+    )
+    pace_seconds = models.PositiveSmallIntegerField(
+        _("seconds per dog"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(20), MaxValueValidator(900)],
+    )
+    content = models.JSONField(default=dict)
+    key = models.JSONField(default=dict)
+    size = models.PositiveSmallIntegerField(default=0, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    edited_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    edited_at = models.DateTimeField(auto_now=True)
+    published_at = models.DateTimeField(null=True, blank=True)
+    handed_in = models.PositiveIntegerField(default=0, editable=False)
+    graded = models.PositiveIntegerField(default=0, editable=False)
+    share_sum = models.FloatField(default=0, editable=False)
+
+    objects = RevisionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["exercise", "-number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["exercise", "number"], name="quizzes_revision_number_once"
+            ),
+            models.UniqueConstraint(
+                fields=["exercise"],
+                condition=Q(state="published"),
+                name="quizzes_revision_one_in_force",
+            ),
+            models.UniqueConstraint(
+                fields=["exercise"],
+                condition=Q(state="draft"),
+                name="quizzes_revision_one_draft",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="draft") | Q(published_at__isnull=False),
+                name="quizzes_revision_published_dated",
+            ),
+            models.CheckConstraint(
+                condition=Q(pace_seconds__isnull=True)
+                | Q(pace_seconds__gte=20, pace_seconds__lte=900),
+                name="quizzes_revision_pace_sane",
+                violation_error_message=_(
+                    "Give between 20 and 900 seconds per dog, or leave it empty for no clock."
+                ),
+            ),
+        ]
+
+    def __str__(self):
+        return self.title
+
+    @property
+    def mean_share(self) -> float | None:
+        """Mean share of agreed pairs over the graded attempts; None while there is none."""
+        return self.share_sum / self.graded if self.graded else None
+
+
+class AttemptQuerySet(models.QuerySet):
+    def owned_by(self, user):
+        """The person's own attempts, without previews."""
+        return self.filter(trainee=user, preview=False)
+
+    def answerable_by(self, user):
+        """Attempts the person may work on: their own, previews included."""
+        return self.filter(trainee=user)
+
+    def visible_to(self, user):
+        """The person's own attempts; those handed in on exercises they teach."""
+        taught = Q(
+            revision__exercise__in=Exercise.objects.editable_by(user),
+            state=Attempt.State.HANDED_IN,
+            preview=False,
+        )
+        return self.filter(Q(trainee=user) | taught)
+
+    def for_player(self):
+        """Everything the page of an open attempt needs in one query; the key stays behind."""
+        return self.select_related("revision__exercise__module__breed").defer(
+            "revision__key"
+        )
+
+    def for_list(self):
+        return (
+            self.filter(state=Attempt.State.HANDED_IN)
+            .select_related("revision__exercise__module__breed", "trainee")
+            .defer("shown", "answer", "revision__content", "revision__key")
+            .prefetch_related(models.Prefetch("grades", Grade.objects.defer("result")))
+            .order_by("-handed_in_at", "-pk")
+        )
+
+
+class Attempt(models.Model):
+    """One person's answer to one exercise, saved as they go and handed in once."""
+
+    class State(models.TextChoices):
+        OPEN = "open", _("open")
+        HANDED_IN = "handed_in", _("handed in")
+
+    revision = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, related_name="attempts"
+    )
+    trainee = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        related_name="attempts",
+    )
+    state = models.CharField(max_length=9, choices=State, default=State.OPEN)
+    preview = models.BooleanField(default=False, editable=False)
+    number = models.PositiveIntegerField(default=1, editable=False)
+    shown = models.JSONField(default=dict)
+    answer = models.JSONField(default=dict)
+    version = models.PositiveIntegerField(default=0)
+    submission = models.UUIDField(unique=True, default=uuid.uuid4)
+    started_at = models.DateTimeField()
+    saved_at = models.DateTimeField(null=True, blank=True)
+    handed_in_at = models.DateTimeField(null=True, blank=True)
+    extra_seconds = models.PositiveIntegerField(default=0)
+
+    objects = AttemptQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-started_at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["revision", "trainee", "preview"],
+                condition=Q(state="open"),
+                name="quizzes_attempt_one_open",
+                violation_error_message=_("You have this class open already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(state="open", handed_in_at__isnull=True)
+                | Q(state="handed_in", handed_in_at__isnull=False),
+                name="quizzes_attempt_handed_in_dated",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["trainee", "-handed_in_at"], name="quizzes_attempt_history"
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.trainee}: {self.revision}"
+
+    def get_absolute_url(self):
+        name = (
+            "quizzes:attempt-result" if self.is_handed_in else "quizzes:attempt-answer"
+        )
+        return reverse(name, args=[self.pk])
+
+    @property
+    def is_handed_in(self) -> bool:
+        return self.state == self.State.HANDED_IN
+
+    @property
+    def own_grade(self):
+        """The grade under the revision that was answered; None while it is not handed in."""
+        return next(
+            (
+                grade
+                for grade in self.grades.all()
+                if grade.revision_id == self.revision_id
+            ),
+            None,
+        )
+
+    @property
+    def seconds_allowed(self) -> int | None:
+        """The pace times the dogs, with what was asked for on top; None without a clock."""
+        pace = self.revision.pace_seconds
+        return pace * self.revision.size + self.extra_seconds if pace else None
+
+    def seconds_left(self, now) -> int | None:
+        """Whole seconds until the time is up; negative once it is; None without a clock."""
+        allowed = self.seconds_allowed
+        return (
+            None
+            if allowed is None
+            else allowed - int((now - self.started_at).total_seconds())
+        )
+
+
+class Grade(models.Model):
+    """What one attempt earned under one revision's key, kept as it was computed.
+
+    The first is under the revision that was answered; a changed key may add another, and the old one stays.
+    """
+
+    attempt = models.ForeignKey(
+        Attempt, on_delete=models.CASCADE, related_name="grades"
+    )
+    revision = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, related_name="grades"
+    )
+    graded_at = models.DateTimeField()
+    share = models.FloatField(null=True)
+    pairs_agreed = models.FloatField(default=0)
+    pairs_counted = models.PositiveSmallIntegerField(default=0)
+    chance = models.FloatField(null=True)
+    result = models.JSONField()
+
+    class Meta:
+        ordering = ["attempt", "revision__number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["attempt", "revision"], name="quizzes_grade_once_per_key"
+            ),
+            models.CheckConstraint(
+                condition=Q(share__isnull=True) | Q(share__gte=0, share__lte=1),
+                name="quizzes_grade_share_unit",
+            ),
+            models.CheckConstraint(
+                condition=Q(chance__isnull=True) | Q(chance__gt=0, chance__lte=1),
+                name="quizzes_grade_chance_unit",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.attempt}: {self.pairs_agreed} of {self.pairs_counted}"
+
+
+class TallyQuerySet(models.QuerySet):
+    def add(self, revision, marks):
+        """Count each (item, value) once more; rows are made where they are missing."""
+        marks = list(marks)
+        self.bulk_create(
+            [
+                Tally(revision=revision, item=item, value=value, count=0)
+                for item, value in marks
+            ],
+            ignore_conflicts=True,
+        )
+        for item, value in marks:
+            self.filter(revision=revision, item=item, value=value).update(
+                count=F("count") + 1
+            )
+
+
+class Tally(models.Model):
+    """How often an item got a value over all attempts at a revision, so that no page counts attempts."""
+
+    revision = models.ForeignKey(
+        Revision, on_delete=models.CASCADE, related_name="tallies"
+    )
+    item = models.CharField(max_length=20)
+    value = models.CharField(max_length=20)
+    count = models.PositiveIntegerField(default=0)
+
+    objects = TallyQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "tallies"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["revision", "item", "value"], name="quizzes_tally_once"
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.item} {self.value}: {self.count}"

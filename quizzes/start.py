@@ -1,0 +1,2 @@
+def start_page(user):
+    return {}

@@ -1,0 +1,17 @@
+"""Settings for the tests: quick hashing, mail in a list, everything else as the site runs."""
+
+import os
+
+os.environ.setdefault("TRAINER_DEBUG", "0")
+os.environ.setdefault("TRAINER_PLAIN_HTTP", "1")
+os.environ.setdefault("TRAINER_SECRET_KEY", "only-for-tests-" + "x" * 40)
+
+from trainer.settings import *  # noqa: E402, F403
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+STORAGES = {
+    **STORAGES,  # noqa: F405
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}

@@ -1,0 +1,171 @@
+"""Clubs, who belongs to them, and who may see and write what."""
+
+import secrets
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+
+class Role(models.TextChoices):
+    TRAINEE = "trainee", _("trainee")
+    MENTOR = "mentor", _("mentor")
+    ORGANISER = "organiser", _("organiser")
+
+
+class ClubQuerySet(models.QuerySet):
+    """The one place that says who reaches what in which club."""
+
+    def with_role(self, user, *roles):
+        """Clubs in which the person holds one of the roles; all of them for site staff."""
+        if not user.is_authenticated:
+            return self.none()
+        if user.is_staff:
+            return self
+        return self.filter(
+            pk__in=Membership.objects.filter(user=user, role__in=roles).values("club")
+        )
+
+    def joined_by(self, user):
+        """Clubs the person belongs to, in whatever role."""
+        return self.with_role(user, *Role.values)
+
+    def taught_by(self, user):
+        """Clubs in which the person is a mentor: may write modules and exercises, and see attempts."""
+        return self.with_role(user, Role.MENTOR)
+
+    def run_by(self, user):
+        """Clubs in which the person is an organiser: may invite, and change who belongs."""
+        return self.with_role(user, Role.ORGANISER)
+
+
+class Club(models.Model):
+    name = models.CharField(_("name"), max_length=120, unique=True)
+    slug = models.SlugField(_("short name"), unique=True)
+    about = models.TextField(_("about the club"), blank=True)
+    members = models.ManyToManyField(
+        settings.AUTH_USER_MODEL, through="Membership", related_name="clubs"
+    )
+
+    objects = ClubQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("clubs:club-detail", args=[self.slug])
+
+
+class MembershipQuerySet(models.QuerySet):
+    def visible_to(self, user):
+        """Who belongs is shown to a club's mentors and organisers; everybody sees their own."""
+        if not user.is_authenticated:
+            return self.none()
+        leads = Club.objects.with_role(user, Role.MENTOR, Role.ORGANISER)
+        return self.filter(Q(club__in=leads) | Q(user=user))
+
+    def editable_by(self, user):
+        return self.filter(club__in=Club.objects.run_by(user))
+
+
+class Membership(models.Model):
+    """One role of one person in one club; several roles are several rows."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="memberships")
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="memberships"
+    )
+    role = models.CharField(_("role"), max_length=10, choices=Role)
+    since = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = MembershipQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["user__name", "role"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["club", "user", "role"],
+                name="clubs_membership_role_once",
+                violation_error_message=_(
+                    "This person holds that role in the club already."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(role__in=Role.values), name="clubs_membership_role_known"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.user}, {self.get_role_display()}, {self.club}"
+
+
+def new_code() -> str:
+    """A code for a link: 192 random bits."""
+    return secrets.token_urlsafe(24)
+
+
+class InvitationQuerySet(models.QuerySet):
+    def editable_by(self, user):
+        return self.filter(club__in=Club.objects.run_by(user))
+
+    def open(self, now):
+        """Invitations that still admit somebody."""
+        return self.filter(expires_at__gt=now, used__lt=F("places"))
+
+
+class Invitation(models.Model):
+    """A link that gives a role in a club: once for mentors and organisers, to a group for trainees."""
+
+    MOST_PLACES = 200
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="invitations")
+    role = models.CharField(
+        _("role"), max_length=10, choices=Role, default=Role.TRAINEE
+    )
+    code = models.CharField(
+        max_length=40, unique=True, default=new_code, editable=False
+    )
+    places = models.PositiveSmallIntegerField(
+        _("how many people"),
+        default=1,
+        validators=[MinValueValidator(1), MaxValueValidator(MOST_PLACES)],
+    )
+    used = models.PositiveSmallIntegerField(default=0, editable=False)
+    expires_at = models.DateTimeField(_("valid until"))
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+
+    objects = InvitationQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-expires_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(used__lte=F("places")), name="clubs_invitation_places_kept"
+            ),
+            models.CheckConstraint(
+                condition=Q(role=Role.TRAINEE) | Q(places=1),
+                name="clubs_invitation_leaders_one_by_one",
+                violation_error_message=_(
+                    "Mentors and organisers are invited one at a time, each with a link of their own."
+                ),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.club}, {self.get_role_display()}, {self.used}/{self.places}"
+
+    def get_absolute_url(self):
+        return reverse("clubs:invitation-accept", args=[self.code])
+
+    @property
+    def places_left(self) -> int:
+        return self.places - self.used

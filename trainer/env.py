@@ -1,0 +1,46 @@
+"""Settings from environment variables, with refusals instead of guesses."""
+
+import os
+
+from django.core.exceptions import ImproperlyConfigured
+
+
+def env_bool(name: str, default: bool = False) -> bool:
+    """The variable as a switch: 1 or 0; anything else is refused."""
+    value = os.environ.get(name, "")
+    if value not in ("", "0", "1"):
+        raise ImproperlyConfigured(f"{name} must be 0 or 1, not {value!r}.")
+    return value == "1" if value else default
+
+
+def env_int(name: str, default: int) -> int:
+    """The variable as a whole number; anything else is refused."""
+    value = os.environ.get(name, "")
+    try:
+        return int(value) if value else default
+    except ValueError:
+        raise ImproperlyConfigured(
+            f"{name} must be a whole number, not {value!r}."
+        ) from None
+
+
+def env_list(name: str, default: str = "") -> list[str]:
+    """The variable split at commas, without blanks."""
+    return [
+        item.strip()
+        for item in os.environ.get(name, default).split(",")
+        if item.strip()
+    ]
+
+
+def env_secret(name: str, *, stand_in: str | None) -> str:
+    """The secret, or the stand-in where one is allowed; too short or missing is refused."""
+    value = os.environ.get(name, "")
+    if not value and stand_in is not None:
+        return stand_in
+    if len(value) < 32 or value.startswith("django-insecure"):
+        raise ImproperlyConfigured(
+            f"Set {name} to a random string of at least 32 characters, for example the output of "
+            "python -c 'import secrets; print(secrets.token_urlsafe(48))'."
+        )
+    return value

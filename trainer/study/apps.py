@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class StudyConfig(AppConfig):
+    name = "trainer.study"
+    label = "study"

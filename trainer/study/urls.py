@@ -1,0 +1,17 @@
+from django.urls import path
+
+from trainer.study import views
+
+app_name = "study"
+urlpatterns = [
+    path("", views.module_list, name="module-list"),
+    path("<int:pk>/", views.module_detail, name="module-detail"),
+    path(
+        "<int:pk>/priorities/<slug:slug>/",
+        views.priority_detail,
+        name="priority-detail",
+    ),
+    path("<int:pk>/examination/", views.examination, name="examination"),
+    path("<int:pk>/examination/<int:number>/", views.step_detail, name="step-detail"),
+    path("<int:pk>/faults/", views.fault_list, name="fault-list"),
+]

@@ -1,0 +1,17 @@
+"""The site map. Grouped by object, read from top to bottom."""
+
+from django.contrib import admin
+from django.urls import include, path
+
+from trainer import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("health/", views.health, name="health"),
+    path("account/", include("allauth.urls")),
+    path("you/", include("trainer.accounts.urls")),
+    path("clubs/", include("trainer.clubs.urls")),
+    path("modules/", include("trainer.study.urls")),
+    path("", include("quizzes.urls")),
+    path("admin/", admin.site.urls),
+]
