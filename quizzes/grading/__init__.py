@@ -1,7 +1,7 @@
 """Grading a placing against a key: plain values in, plain values out.
 
-``grade`` compares one ``Answer`` with a ``Key``; ``grade_many`` does the same for many answers as
-arrays; ``quizzes.grading.sheet`` reads and writes tables of them.
+``grade`` compares one ``Answer`` with a ``Key``; ``grade_many`` does the same for many
+answers as arrays; ``quizzes.grading.sheet`` reads and writes tables of them.
 """
 
 from quizzes.grading.batch import (

@@ -33,7 +33,8 @@ class AnswerArrays:
     Attributes
     ----------
     places : int8 array, shape (m, n)
-        Place of each dog from 1, equal for a tie, 0 for none. Only their order matters to a grade.
+        Place of each dog from 1, equal for a tie, 0 for none. Only their order matters
+        to a grade.
     rulings : int8 array, shape (m, n)
         0 for none, else 1 and up in the order of ``RULINGS``.
     """
@@ -46,7 +47,7 @@ class AnswerArrays:
 
 
 def encode(key: Key, answers: Sequence[Answer]) -> AnswerArrays:
-    """Return answers as arrays; dogs that are level share the smallest of their places.
+    """Return answers as arrays; level dogs share the smallest of their places.
 
     Raises AnswerProblem if an answer names a dog that is not in the class.
     """
@@ -76,9 +77,10 @@ def _find(column: dict[Dog, int], dog: Dog) -> int:
 class GradeArrays:
     """The grades of m answers against one key.
 
-    Names are those of ``Grade``. Counts and figures have shape (m,); nan marks an undefined figure,
-    also in ``first_right``, which is 1 or 0. The rulings are of shape (m, n) with the columns of
-    ``key.dogs``. ``chances`` are the distinct probabilities, ``chance_at`` says whose is which.
+    Names are those of ``Grade``. Counts and figures have shape (m,); nan marks an
+    undefined figure, also in ``first_right``, which is 1 or 0. The rulings are of shape
+    (m, n) with the columns of ``key.dogs``. ``chances`` are the distinct probabilities,
+    ``chance_at`` says whose is which.
     """
 
     key: Key
@@ -107,14 +109,14 @@ class GradeArrays:
 
     @property
     def random_as_good(self) -> Floats:
-        """The chances as floating-point numbers, nan where there is none."""
+        """The chances in floating point, nan where there is none."""
         values = [
             np.nan if chance is None else float(chance) for chance in self.chances
         ]
         return np.array(values, float)[self.chance_at]
 
     def grade(self, at: int) -> Grade:
-        """Return the grade of one answer, with its pairs; undefined figures are None there."""
+        """Return the grade of one answer with its pairs; undefined figures are None."""
         dogs = self.key.dogs
         right, missed, wrong = (
             tuple(dogs[column] for column in np.flatnonzero(which[at]))
@@ -151,8 +153,9 @@ def _or_none(value: np.float64) -> float | None:
 def grade(key: Key, answer: Answer) -> Grade:
     """Return the grade of one answer.
 
-    Dogs that the key orders and the answer ruled out count as unplaced by the answer. Dogs that the
-    key ruled out make no pairs; placing one is a missed ruling. See ``pairs`` for which pairs count.
+    Dogs that the key orders and the answer ruled out count as unplaced by the answer.
+    Dogs that the key ruled out make no pairs; placing one is a missed ruling. See
+    ``pairs`` for which pairs count.
 
     Raises AnswerProblem if the answer names a dog that is not in the class.
     """
@@ -160,7 +163,7 @@ def grade(key: Key, answer: Answer) -> Grade:
 
 
 def grade_many(key: Key, answers: Sequence[Answer] | AnswerArrays) -> GradeArrays:
-    """Return the grades of many answers against one key, the same numbers as ``grade`` gives one by one.
+    """Return the grades of many answers, the same numbers as ``grade`` gives for each.
 
     Parameters
     ----------
@@ -191,9 +194,7 @@ def grade_many(key: Key, answers: Sequence[Answer] | AnswerArrays) -> GradeArray
         share=measures.share(sums),
         chances=chances,
         chance_at=chance_at,
-        first_right=_first_right(key, arrays.places)
-        if plan.separated.any()
-        else undefined,
+        first_right=_first_right(key, arrays.places, bool(plan.separated.any())),
         placed_found=(arrays.places[:, : len(key.placed)] > 0).sum(axis=1),
         rulings_right=(arrays.rulings == ruled) & (ruled > 0),
         rulings_missed=(arrays.rulings == 0) & (ruled > 0),
@@ -210,23 +211,28 @@ def grade_many(key: Key, answers: Sequence[Answer] | AnswerArrays) -> GradeArray
 
 
 def _ring(key: Key, places: NDArray[np.int8]) -> NDArray[np.int8]:
-    """Return the places of the ring's dogs, a row for each dog, ``UNPLACED`` for none."""
+    """Return the places of the ring's dogs, a row each, ``UNPLACED`` for none."""
     ring = np.ascontiguousarray(places[:, : len(key.ring)].T)
     return np.where(ring == 0, np.int8(UNPLACED), ring)
 
 
-def _first_right(key: Key, places: NDArray[np.int8]) -> Floats:
-    """Return 1 where every dog put first is first in the key, dogs that the key ruled out included."""
+def _first_right(key: Key, places: NDArray[np.int8], defined: bool) -> Floats:
+    """Return 1 where every dog put first is first in the key, else 0.
+
+    A dog that the key ruled out is not right either. nan throughout unless defined.
+    """
+    if not defined:
+        return np.full(len(places), np.nan)
     placed = np.where(places == 0, UNPLACED, places)
     first = placed == placed.min(axis=1, keepdims=True)
     right = ~first[:, len(key.order[0]) :].any(axis=1)
-    return right.astype(np.float64)
+    return np.asarray(right, dtype=np.float64)
 
 
 def _chances(
     key_form: Form, ring: NDArray[np.int8], agreed: Floats, counted: Floats
 ) -> tuple[tuple[Fraction | None, ...], NDArray[np.intp]]:
-    """Return the distinct chances and which is whose, looking each form and result up once."""
+    """Return the distinct chances and which is whose; each is looked up once."""
     n = len(ring)
     ordered = np.sort(ring, axis=0)
     steps = (ordered[1:] > ordered[:-1]).astype(np.int64)
@@ -247,7 +253,7 @@ def _chances(
 
 
 def _form(bits: int, n: int) -> Form:
-    """Rebuild a form of n dogs from its bits: a step after dog i, and whether the last is unplaced."""
+    """Rebuild a form from its bits: a step after dog i; the last dog is unplaced."""
     ends = [at + 1 for at in range(n - 1) if bits >> at & 1] + [n]
     sizes = tuple(end - start for start, end in zip([0, *ends], ends, strict=False))
     return Form(sizes, open_end=bool(bits >> (n - 1)))
@@ -264,8 +270,8 @@ def order_matrix(places: NDArray[np.integer]) -> Ints:
     Returns
     -------
     int array, shape (n, n + 1)
-        Row: dog; column 0: left unplaced, column k: put kth (dogs that are level share the
-        smallest of their places). Each row adds up to m.
+        Row: dog; column 0: left unplaced, column k: put kth (dogs that are level share
+        the smallest of their places). Each row adds up to m.
     """
     n = places.shape[1]
     cells = np.arange(n) * (n + 1) + places

@@ -1,14 +1,15 @@
-"""How often a random order of the same form would do at least as well: exact, by counting.
+"""How often a random order of the same form would do at least as well, by counting.
 
-The form of an answer is the sizes of its tie groups from the top, with the dogs it left unplaced as
-a last group. All ways of dealing the ring's dogs into these groups are equally likely. How many pairs
-agree depends only on how many dogs of each tie group of the key land in each group of the answer.
+The form of an answer is the sizes of its tie groups from the top, with the dogs it left
+unplaced as a last group. All ways of dealing the ring's dogs into these groups are
+equally likely. How many pairs agree depends only on how many dogs of each tie group of
+the key land in each group of the answer.
 
-If either side has no ties the count of agreed pairs follows the q-multinomial coefficient (without
-any ties: the Mahonian numbers, OEIS A008302). Otherwise the tables of counts are summed over key
-groups, with the free places of the answer as the state. Polynomials are held as one large integer
-each, evaluated at a power of two that exceeds every coefficient, so that adding, multiplying and
-dividing them is integer arithmetic.
+If either side has no ties the count of agreed pairs follows the q-multinomial
+coefficient (without any ties: the Mahonian numbers, OEIS A008302). Otherwise the tables
+of counts are summed over key groups, with the free places of the answer as the state.
+Polynomials are held as one large integer each, evaluated at a power of two that exceeds
+every coefficient, so that adding, multiplying and dividing them is integer arithmetic.
 
 References
 ----------
@@ -28,27 +29,28 @@ from math import factorial, prod
 from typing import NamedTuple
 
 MOST_STATES = 5000
-"""States of the general count that are still quick; a class of twelve needs 4096 at the most."""
+"""States of the general count that are still quick; twelve dogs need at most 4096."""
 
 
 class Form(NamedTuple):
-    """Group sizes of a key or answer from the top; ``open_end``: the last group is the unplaced dogs."""
+    """Group sizes from the top; ``open_end``: the last group is the unplaced dogs."""
 
     sizes: tuple[int, ...]
     open_end: bool = False
 
 
 class OneIn(NamedTuple):
-    """A probability as 1 in ``number``; ``exact`` is false if that was rounded ("about 1 in 9")."""
+    """A probability as 1 in ``number``, rounded ("about 1 in 9") unless ``exact``."""
 
     number: int
     exact: bool
 
 
 def one_in(chance: Fraction | None) -> OneIn | None:
-    """Return a chance above 0 as one in so many, rounded to the nearest whole number; None for None.
+    """Return a chance above 0 as one in so many, to the nearest whole number.
 
-    From two thirds up the number is 1, and only if ``exact`` does every order do as well.
+    Above two thirds the number is 1; only if ``exact`` does every order do as well.
+    None for None.
     """
     if chance is None:
         return None
@@ -59,7 +61,7 @@ def one_in(chance: Fraction | None) -> OneIn | None:
 def chance_of(
     key: Form, answer: Form, agreed_twice: int, counted: int
 ) -> Fraction | None:
-    """Return the probability that a random answer of this form has at least the given share.
+    """Return how likely a random answer of this form has at least the given share.
 
     Parameters
     ----------
@@ -70,7 +72,8 @@ def chance_of(
 
     Returns
     -------
-    Fraction in (0, 1]; None if nothing counts or the count would take more than ``MOST_STATES``.
+    Fraction in (0, 1]; None if nothing counts, or if both sides have ties and
+        the count would take more than ``MOST_STATES``.
     """
     if not counted:
         return None
@@ -84,7 +87,7 @@ def chance_of(
 
 @lru_cache(maxsize=4096)
 def _tails(key: Form, answer: Form) -> tuple[list[Fraction], list[int]] | None:
-    """Return the possible shares, negated and so from the best down, with cumulated counts."""
+    """Return the possible shares, negated (best first), and their cumulated counts."""
     outcomes = outcome_counts(key, answer)
     if outcomes is None:
         return None
@@ -96,10 +99,11 @@ def _tails(key: Form, answer: Form) -> tuple[list[Fraction], list[int]] | None:
 
 
 def outcome_counts(key: Form, answer: Form) -> dict[tuple[int, int], int] | None:
-    """Return how many answers of a form have each (twice the agreed pairs, pairs counted).
+    """Return how many answers have each (twice the agreed pairs, pairs counted).
 
-    The counts add up to n!/(product of the factorials of the answer's group sizes). Returns None
-    if both sides have ties and the table would need more than ``MOST_STATES`` states.
+    The counts add up to n!/(product of the factorials of the answer's group sizes).
+    Returns None if both sides have ties and the table would need more than
+    ``MOST_STATES`` states.
     """
     if max(key.sizes) == 1:
         return _against_strict_key(key, answer)
@@ -125,10 +129,10 @@ def _against_strict_key(key: Form, answer: Form) -> dict[tuple[int, int], int]:
 
 
 def q_multinomial(sizes: Sequence[int]) -> list[int]:
-    """Return the coefficients of the Gaussian multinomial [n; sizes], n the sum of the sizes.
+    """Return the coefficients of the Gaussian multinomial, n the sum of the sizes.
 
-    Entry k counts the arrangements of groups of these sizes with k inversions; sizes all 1 give
-    the Mahonian numbers (OEIS A008302).
+    Entry k counts the arrangements of groups of these sizes with k inversions; sizes
+    all 1 give the Mahonian numbers (OEIS A008302).
     """
     width = _width(sum(sizes))
     value = _q_factorial(sum(sizes), width) // prod(
@@ -148,8 +152,8 @@ def _q_factorial(number: int, width: int) -> int:
 def _by_tables(key: Form, answer: Form) -> dict[tuple[int, int], int]:
     """Count by adding the key's groups from the top, one term per table of counts.
 
-    State: dogs so far in each group of the answer. A polynomial counts twice the agreed pairs in
-    its low powers and undecided pairs in steps of ``stride``.
+    State: dogs so far in each group of the answer. A polynomial counts twice the agreed
+    pairs in its low powers and undecided pairs in steps of ``stride``.
     """
     pairs, width = _separated(key.sizes), _width(sum(key.sizes))
     stride = 2 * pairs + 1
@@ -191,7 +195,7 @@ def _new_agreement(
 
 
 def _deals(dogs: int, free: Sequence[int]) -> Iterator[tuple[int, ...]]:
-    """Yield every way of splitting so many dogs over groups with so many free places."""
+    """Yield every way of dealing so many dogs into groups with so many free places."""
     if len(free) == 1:
         if dogs <= free[0]:
             yield (dogs,)

@@ -1,9 +1,10 @@
 """Limits on the cuts of a key, and what a placing can lose by them.
 
-A cut is the number of points lost if the dogs on its two sides are reversed; the cuts between two
-dogs that are not neighbours add up. A class is worth 50 points. The published limits for a class of
-four are: whole numbers from 1 to 8, a sum of at most 15, and no order may fall below 0. The last one
-carries over to any class, because the worst order is always the full reversal.
+A cut is the number of points lost if the dogs on its two sides are reversed; the cuts
+between two dogs that are not neighbours add up. A class is worth 50 points. The
+published limits for a class of four are: whole numbers from 1 to 8, a sum of at most
+15, and no order may fall below 0. The last one carries over to any class, because the
+worst order is always the full reversal.
 """
 
 from __future__ import annotations
@@ -24,7 +25,8 @@ LARGEST_SUM_OF_FOUR = 15
 def gap_weights(sizes: Sequence[int]) -> list[int]:
     """Return how many pairs lie across each gap: dogs above it times dogs below it.
 
-    ``sizes`` are the tie groups from the top. The full reversal loses the sum of weight times cut.
+    ``sizes`` are the tie groups from the top. The full reversal loses the sum of weight
+    times cut.
     """
     total = sum(sizes)
     above = [sum(sizes[:gap]) for gap in range(1, len(sizes))]
@@ -32,17 +34,17 @@ def gap_weights(sizes: Sequence[int]) -> list[int]:
 
 
 def loss_of_reversal(sizes: Sequence[int], gaps: Sequence[int]) -> int:
-    """Return what the full reversal of tie groups of these sizes loses by these cuts."""
+    """Return what reversing tie groups of these sizes in full loses by these cuts."""
     return sum(
         weight * cut for weight, cut in zip(gap_weights(sizes), gaps, strict=True)
     )
 
 
 def largest_fitting(sizes: Sequence[int], gaps: Sequence[int]) -> tuple[int, ...]:
-    """Return for each gap the largest cut that would fit while the others stay as they are.
+    """Return for each gap the largest cut that fits while the others stay as they are.
 
-    Below 1 means that this gap alone cannot mend the cuts. Cuts are within the limits exactly if
-    none of them is above its figure here.
+    Below 1 means that this gap alone cannot mend the cuts. Cuts are within the limits
+    exactly if none of them is above its figure here.
     """
     spare = FULL_SCORE - loss_of_reversal(sizes, gaps)
     room = [
@@ -63,13 +65,16 @@ def worst_loss(key: Key) -> int | None:
 
 
 def mean_random_score(key: Key) -> float | None:
-    """Return the average score of a random complete order: each pair is reversed half the time."""
+    """Return the average score of a random complete order, or None without cuts.
+
+    Every pair is reversed half the time.
+    """
     loss = worst_loss(key)
     return None if loss is None else FULL_SCORE - loss / 2
 
 
 def room_in_cuts(key: Key) -> tuple[int, ...] | None:
-    """Return for each gap of a valid key the largest cut that fits beside the others."""
+    """Return for each gap of a key the largest cut that fits beside the others."""
     return None if key.gaps is None else largest_fitting(key.group_sizes, key.gaps)
 
 
@@ -78,14 +83,15 @@ def cut_problem(
 ) -> KeyProblem | None:
     """Return what is wrong with the cuts of a key, or None.
 
-    ``sizes`` are the tie groups from the top, the unplaced dogs last if ``open_end``; the cut down
-    to those may be missing or 0.
+    ``sizes`` are the tie groups from the top, the unplaced dogs last if ``open_end``;
+    the cut down to those may be missing or 0.
     """
     needed = len(sizes) - 1
     if len(cuts) != needed and not (open_end and len(cuts) == needed - 1):
         wanted = needed - open_end
         return KeyProblem(
-            "The key needs %(wanted)d cuts, one between each place and the next; it has %(given)d.",
+            "One cut is needed between each place and the next, %(wanted)d in all;"
+            " the key has %(given)d.",
             wanted=wanted,
             given=len(cuts),
         )
@@ -94,7 +100,8 @@ def cut_problem(
     for gap, cut in enumerate(gaps):
         if isinstance(cut, bool) or not isinstance(cut, int) or cut < lowest[gap]:
             return KeyProblem(
-                "The cut %(where)s is %(cut)s; a cut is a whole number from %(lowest)d to %(largest)d.",
+                "The cut %(where)s is %(cut)s; a cut is a whole number"
+                " from %(lowest)d to %(largest)d.",
                 where=_where(sizes, gap, open_end),
                 cut=cut,
                 lowest=lowest[gap],
@@ -112,7 +119,7 @@ def _excess(
     if not over:
         return None
     mendable = [gap for gap in over if room[gap] >= lowest[gap]]
-    # A cut above the single limit is named first, then the one that takes the most points.
+    # Name a cut above the single limit first, then the one that takes most points.
     worst = max(
         mendable or over,
         key=lambda gap: (gaps[gap] > LARGEST_CUT, weights[gap] * gaps[gap]),
@@ -129,19 +136,26 @@ def _excess(
             cut <= most
             for cut, most in zip(trial, largest_fitting(sizes, trial), strict=True)
         ):
-            template = "The cut %(cut)d %(where)s is too large: %(why)s. At most %(fits)d fits there beside the others."
+            template = (
+                "The cut %(cut)d %(where)s is too large: %(why)s."
+                " At most %(fits)d fits there beside the others."
+            )
             return KeyProblem(template, fits=room[worst], **values)
     fitting = _shrunk(sizes, gaps, lowest)
     if fitting is None:
         template = (
-            "The cut %(cut)d %(where)s is too large, and no smaller one would fit: this class has so many"
-            " pairs that even the smallest cuts lose %(least)d of %(full)d points in a full reversal."
+            "The cut %(cut)d %(where)s is too large, and no smaller one would fit: this"
+            " class has so many pairs that even the smallest cuts lose %(least)d of"
+            " %(full)d points in a full reversal."
             " Leave the cuts blank."
         )
         return KeyProblem(
             template, least=loss_of_reversal(sizes, lowest), full=FULL_SCORE, **values
         )
-    template = "The cut %(cut)d %(where)s is too large: %(why)s. Cuts of %(fitting)s would fit."
+    template = (
+        "The cut %(cut)d %(where)s is too large: %(why)s."
+        " Cuts of %(fitting)s would fit."
+    )
     return KeyProblem(template, fitting="-".join(map(str, fitting)), **values)
 
 
@@ -166,7 +180,7 @@ def _why(sizes: Sequence[int], gaps: Sequence[int]) -> str:
         return f"a single cut is at most {LARGEST_CUT}"
     if loss > FULL_SCORE:
         return f"a full reversal would lose {loss} of {FULL_SCORE} points"
-    return f"the cuts of four dogs add up to {sum(gaps)}, and {LARGEST_SUM_OF_FOUR} is the most"
+    return f"the cuts of four dogs add up to at most {LARGEST_SUM_OF_FOUR}"
 
 
 def _where(sizes: Sequence[int], gap: int, open_end: bool) -> str:

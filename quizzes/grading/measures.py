@@ -1,9 +1,10 @@
 """Rank statistics of many answers against one key, from the sums over their pairs.
 
-Every function takes the ``Plan`` of the key and the ``Sums`` of m answers and returns an array of
-shape (m,). Unplaced dogs are level below all placed ones, on both sides. nan marks a value that is
-undefined: nothing to compare, or one side entirely level. Each value is one correctly rounded
-division or root of exact whole numbers, so it does not depend on how many answers are graded at once.
+Every function takes the ``Plan`` of the key and the ``Sums`` of m answers and returns
+an array of shape (m,). Unplaced dogs are level below all placed ones, on both sides.
+nan marks a value that is undefined: nothing to compare, or one side entirely level.
+Each value is one correctly rounded division or root of exact whole numbers, so it does
+not depend on how many answers are graded at once.
 """
 
 from __future__ import annotations
@@ -17,17 +18,17 @@ SEPARATED, LEVEL, CUT, VIGNA, VIGNA_LEVEL = range(5)
 
 
 def agreed_and_counted(sums: Sums, row: int = SEPARATED) -> tuple[Floats, Floats]:
-    """Return the weight of the pairs agreed, half pairs at half, and of the pairs that count."""
+    """Return the weight of pairs agreed (half pairs: half) and of pairs that count."""
     half = sums.level[row] - sums.undecided[row]
     return sums.ahead[row] + half / 2, sums.ahead[row] + sums.behind[row] + half
 
 
 def share(sums: Sums, row: int = SEPARATED) -> Floats:
-    """Return the share of the pairs that count in the mentor's order, 0 to 1; a random order has half.
+    """Return the share of counted pairs in the mentor's order; random orders have half.
 
-    With ``row=CUT`` every pair weighs the sum of the cuts between its dogs (a position-weighted
-    Kendall distance; Kumar, R. & Vassilvitskii, S. (2010). Generalized distances between rankings.
-    WWW 2010, 571-580).
+    With ``row=CUT`` every pair weighs the sum of the cuts between its dogs (a
+    position-weighted Kendall distance; Kumar, R. & Vassilvitskii, S. (2010).
+    Generalized distances between rankings. WWW 2010, 571-580).
     """
     return _ratio(*agreed_and_counted(sums, row))
 
@@ -42,54 +43,61 @@ def score(sums: Sums) -> Floats:
 def tau_b(plan: Plan, sums: Sums) -> Floats:
     """Return Kendall's tau-b; pairs level on one side only pull it towards 0.
 
-    Kendall, M. G. (1945). The treatment of ties in ranking problems. Biometrika 33(3), 239-251.
+    Kendall, M. G. (1945). The treatment of ties in ranking problems. Biometrika 33(3),
+    239-251.
     """
     return _correlation(plan, sums, SEPARATED, LEVEL)
 
 
 def weighted_tau(plan: Plan, sums: Sums) -> Floats:
-    """Return Vigna's weighted tau, additive hyperbolic, with places in the key as ranks.
+    """Return Vigna's weighted tau, additive hyperbolic, ranked by the places in the key.
 
-    A pair weighs 1/place + 1/place, so that errors near the top of the key cost more. Dogs level
-    in the key share the smallest of their places.
+    A pair weighs 1/place + 1/place, so that errors near the top of the key cost more.
+    Dogs level in the key share the smallest of their places.
 
-    Vigna, S. (2015). A weighted correlation index for rankings with ties. WWW 2015, 1166-1176.
+    Vigna, S. (2015). A weighted correlation index for rankings with ties. WWW 2015,
+    1166-1176.
     """
     return _correlation(plan, sums, VIGNA, VIGNA_LEVEL)
 
 
 def tau_x(plan: Plan, sums: Sums) -> Floats:
-    """Return tau-x, for which a tie is a statement: level on both sides agrees, on one side is nothing.
+    """Return tau-x, for which level on both sides is agreement.
 
-    Emond, E. J. & Mason, D. W. (2002). A new rank correlation coefficient with application to the
-    consensus ranking problem. Journal of Multi-Criteria Decision Analysis 11(1), 17-28.
+    Emond, E. J. & Mason, D. W. (2002). A new rank correlation coefficient with
+    application to the consensus ranking problem. Journal of Multi-Criteria Decision
+    Analysis 11(1), 17-28.
     """
     agreed = sums.ahead[SEPARATED] - sums.behind[SEPARATED] + sums.level[LEVEL]
     return _ratio(agreed, np.full_like(agreed, len(plan.upper)))
 
 
 def rho(plan: Plan, sums: Sums) -> Floats:
-    """Return Spearman's rho: Pearson's correlation of the midranks, not the shortcut by d squared.
+    """Return Spearman's rho.
 
-    Spearman, C. (1904). The proof and measurement of association between two things. American
-    Journal of Psychology 15(1), 72-101.
+    It is Pearson's correlation of the midranks; the shortcut by d squared is wrong as
+    soon as there are ties.
+
+    Spearman, C. (1904). The proof and measurement of association between two things.
+    American Journal of Psychology 15(1), 72-101.
     """
     squares = (sums.ranks**2).sum(axis=0) * (plan.ranks**2).sum()
     return _ratio(plan.ranks @ sums.ranks, np.sqrt(squares))
 
 
 def places_moved(plan: Plan, sums: Sums) -> Floats:
-    """Return Spearman's footrule on midranks: how many places the dogs are away from the key's, summed.
+    """Return Spearman's footrule on midranks: places between answer and key, summed.
 
-    Diaconis, P. & Graham, R. L. (1977). Spearman's footrule as a measure of disarray. Journal of
-    the Royal Statistical Society B 39(2), 262-268. With ties: Fagin et al. (2006), see ``pairs``.
+    Diaconis, P. & Graham, R. L. (1977). Spearman's footrule as a measure of disarray.
+    Journal of the Royal Statistical Society B 39(2), 262-268. With ties: Fagin et al.
+    (2006), see ``pairs``.
     """
     moved = np.abs(sums.ranks - plan.ranks[:, np.newaxis]).sum(axis=0) / 2
     return moved if len(plan.ranks) > 1 else np.full_like(moved, np.nan)
 
 
 def _correlation(plan: Plan, sums: Sums, separated: int, level: int) -> Floats:
-    """Return the weight in key order less that reversed, over the root of the weights separated."""
+    """Return weight in key order less weight reversed, over what the sides separate."""
     by_key = plan.weights[separated].sum()
     rows = [separated, level]
     by_answer = sums.ahead[rows].sum(axis=0) + sums.behind[rows].sum(axis=0)
@@ -99,5 +107,6 @@ def _correlation(plan: Plan, sums: Sums, separated: int, level: int) -> Floats:
 
 
 def _ratio(part: Floats, whole: Floats) -> Floats:
-    undefined = np.full(np.shape(whole), np.nan)
-    return np.divide(part, whole, out=undefined, where=whole != 0)
+    ratio = np.full(np.shape(whole), np.nan)
+    np.divide(part, whole, out=ratio, where=whole != 0)
+    return ratio

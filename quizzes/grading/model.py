@@ -19,7 +19,7 @@ RULINGS = ("excused", "disqualified", "absent", "withheld")
 """What can be recorded instead of a place; a grade codes them 1 to 4 in this order."""
 
 MOST_DOGS = 30
-"""Sums over the pairs of a larger class would no longer be exact in double precision."""
+"""Sums over the pairs of a larger class would not stay exact in double precision."""
 
 
 @dataclass(frozen=True)
@@ -31,13 +31,15 @@ class Key:
     order : tuple of tuples of dogs
         Tie groups, best first; the dogs of one group may stand in either order.
     cuts : tuple of int, or None
-        One cut per gap between consecutive groups. If dogs are left without a place, one more
-        cut may follow, from the last group down to them (0 if it is left out). None: no cut score.
+        One cut per gap between consecutive groups. If dogs are left without a place,
+        one more cut may follow, from the last group down to them (0 if it is left out).
+        None: no cut score.
     rulings : mapping of dog to ruling
-        ``excused``, ``disqualified`` and ``absent`` dogs take no part in the pairs. A ``withheld``
-        dog stays in the ring without an award, below every placed dog.
+        ``excused``, ``disqualified`` and ``absent`` dogs take no part in the pairs. A
+        ``withheld`` dog stays in the ring without an award, below every placed dog.
     unplaced : tuple of dogs
-        Dogs that were seen and got no place, as in a key that places the first four of ten.
+        Dogs that were seen and got no place, as in a key that places the first four of
+        ten.
 
     Raises
     ------
@@ -69,7 +71,7 @@ class Key:
         for dog in self.unplaced:
             if self.rulings.get(dog, "withheld") != "withheld":
                 raise KeyProblem(
-                    "The key has %(dog)s both unplaced and %(ruling)s.",
+                    "The key has %(dog)s unplaced as well as %(ruling)s.",
                     dog=dog,
                     ruling=self.rulings[dog],
                 )
@@ -87,7 +89,7 @@ class Key:
 
     @cached_property
     def bucket(self) -> tuple[Dog, ...]:
-        """Dogs in the ring without a place: unplaced, then withheld. Level among themselves."""
+        """Dogs in the ring without a place, level: unplaced, then withheld."""
         withheld = (
             dog
             for dog, ruling in self.rulings.items()
@@ -97,7 +99,7 @@ class Key:
 
     @cached_property
     def ring(self) -> tuple[Dog, ...]:
-        """The dogs the key orders: those placed, then the bucket. Only these make pairs."""
+        """The dogs the key orders: placed, then bucket. Only these make pairs."""
         return self.placed + self.bucket
 
     @cached_property
@@ -109,18 +111,18 @@ class Key:
 
     @cached_property
     def dogs(self) -> tuple[Dog, ...]:
-        """Every dog of the class: the ring, then those ruled out. Columns of the arrays follow it."""
+        """Every dog of the class: the ring, then those ruled out."""
         return self.ring + self.ruled_out
 
     @cached_property
     def group_sizes(self) -> tuple[int, ...]:
         """Dogs in each tie group, the bucket last if it is not empty."""
         sizes = tuple(len(group) for group in self.order)
-        return sizes + (len(self.bucket),) if self.bucket else sizes
+        return (*sizes, len(self.bucket)) if self.bucket else sizes
 
     @cached_property
     def gaps(self) -> tuple[int, ...] | None:
-        """Cuts with the gap down to the bucket filled in, one fewer than ``group_sizes``; or None."""
+        """One cut per gap, that down to the bucket included; None without cuts."""
         if self.cuts is None:
             return None
         return self.cuts + (0,) * (len(self.group_sizes) - 1 - len(self.cuts))
@@ -128,7 +130,7 @@ class Key:
 
 @dataclass(frozen=True)
 class Answer:
-    """A trainee's placing: tie groups, best first; dogs that are missing were left unplaced.
+    """A trainee's placing: tie groups, best first; missing dogs were left unplaced.
 
     Raises AnswerProblem if a dog occurs twice, or has both a place and a ruling.
     """
@@ -142,13 +144,16 @@ class Answer:
 
 
 def _normalise(placing: Key | Answer) -> None:
-    """Copy what was passed, so that a later change to it cannot reach a frozen value."""
+    """Copy what was passed, so that a later change cannot reach a frozen value."""
     object.__setattr__(placing, "order", tuple(tuple(group) for group in placing.order))
     object.__setattr__(placing, "rulings", dict(placing.rulings))
 
 
 def _check_dogs(
-    placing: Key | Answer, refuse: type[Problem], whose: str, unplaced: Iterable[Dog]
+    placing: Key | Answer,
+    refuse: type[Problem],
+    whose: str,
+    unplaced: Iterable[Dog],
 ) -> None:
     seen: set[Dog] = set()
     for group in placing.order:
@@ -179,9 +184,10 @@ def _check_dogs(
 class Pair:
     """Two dogs of the ring, ``upper`` above or level with ``lower`` in the key.
 
-    ``verdict`` is ``agreed`` or ``disagreed``; ``half`` if the answer has them level; ``open`` if
-    the key has them level; ``undecided`` if the answer placed neither and was not asked to.
-    ``cut`` is the sum of the cuts between the two, None if the key has no cuts.
+    ``verdict`` is ``agreed`` or ``disagreed``; ``half`` if the answer has them level;
+    ``open`` if the key has them level; ``undecided`` if the answer placed neither and
+    was not asked to. ``cut`` is the sum of the cuts between the two, None if the key
+    has no cuts.
     """
 
     upper: Dog
@@ -192,7 +198,7 @@ class Pair:
 
 @dataclass(frozen=True)
 class Rulings:
-    """Dogs whose ruling was ``right``, was ``missed`` (none given), or was ``wrong`` (needless or another)."""
+    """Dogs ruled as in the key, not ruled though the key does, and ruled otherwise."""
 
     right: tuple[Dog, ...] = ()
     missed: tuple[Dog, ...] = ()
@@ -206,18 +212,22 @@ class Grade:
     Attributes
     ----------
     pairs_agreed, pairs_counted, share : float, int, float in [0, 1]
-        Pairs in the mentor's order (a half pair is .5), pairs that count, and their ratio.
+        Pairs in the mentor's order (a half pair is .5), pairs that count, and their
+        ratio.
     random_as_good : Fraction
-        Exact probability that a random order of the same form has at least this share. None
-        without a share, and for classes above twelve with ties on both sides too many to count.
+        Exact probability that a random order of the same form has at least this share.
+        None without a share, and for classes above twelve with ties on both sides too
+        many to count.
     first_right : bool
-        Whether the dog put first is first in the key; any of several that are level there. None
-        if the key separates no two dogs.
+        Whether the dog put first is first in the key; any of several that are level
+        there. None if the key separates no two dogs.
     placed_found, placed_in_key : int
-        Placed dogs of the key that the answer placed as well, and how many the key placed.
+        Placed dogs of the key that the answer placed as well, and how many the key
+        placed.
     rulings : Rulings
     score, gap_share : float in [0, 50], float in [0, 1]
-        Fifty less the cuts of reversed pairs, and the share with each pair weighted by its cut.
+        Fifty less the cuts of reversed pairs, and the share with each pair weighted by
+        its cut.
     places_moved, mean_places_moved : float
         Spearman's footrule on midranks, summed over the ring and per dog.
     weighted_tau, tau_b, tau_x, rho : float in [-1, 1]
@@ -245,7 +255,7 @@ class Grade:
     pairs: tuple[Pair, ...]
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the grade as values that JSON can hold, provided that dogs are str or int."""
+        """Return values that JSON can hold, provided that dogs are str or int."""
         stored = asdict(self)
         stored["random_as_good"] = (
             None if self.random_as_good is None else str(self.random_as_good)
@@ -260,7 +270,7 @@ class Grade:
 
     @classmethod
     def from_dict(cls, stored: Mapping[str, Any]) -> Grade:
-        """Rebuild a grade from the values of ``to_dict``, before or after a trip through JSON."""
+        """Rebuild a grade from ``to_dict``, before or after a trip through JSON."""
         chance = stored["random_as_good"]
         return cls(
             **{

@@ -12,15 +12,18 @@ the answer placed neither             half if the key leaves dogs unplaced as we
                                       else undecided: the answer was not asked
 ===================================== ============================================
 
-A pair that the key has level is open and never counts. So a faultless answer always agrees on every
-pair that counts, whatever the ties in the key, and a random order agrees on half of them.
+A pair that the key has level is open and never counts. So a faultless answer always
+agrees on every pair that counts, whatever the ties in the key, and a random order
+agrees on half of them.
 
 References
 ----------
-Somers, R. H. (1962). A new asymmetric measure of association for ordinal variables. American
-Sociological Review 27(6), 799-811. (Twice the share less 1 is his D given the key.)
-Fagin, R., Kumar, R., Mahdian, M., Sivakumar, D. & Vee, E. (2006). Comparing partial rankings. SIAM
-Journal on Discrete Mathematics 20(3), 628-648. (Unplaced dogs of a known class are one last bucket.)
+Somers, R. H. (1962). A new asymmetric measure of association for ordinal variables.
+American Sociological Review 27(6), 799-811. Twice the share
+less 1 is his D given the key.
+Fagin, R., Kumar, R., Mahdian, M., Sivakumar, D. & Vee, E. (2006). Comparing partial
+rankings. SIAM Journal on Discrete Mathematics 20(3), 628-648. The unplaced dogs of a
+known class are one last bucket.
 """
 
 from __future__ import annotations
@@ -44,16 +47,18 @@ UNPLACED = 127
 """Stands below every place; places fit into a byte."""
 
 CHUNK = 8192
-"""Answers compared at a time, so that the comparisons of a chunk stay in the processor's cache."""
+"""Answers compared at a time, so that a chunk stays in the processor's cache."""
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What a key fixes before any answer is seen; n ring dogs, N = n(n-1)/2 pairs in key order.
+    """What a key fixes before any answer is seen.
 
-    ``weights`` holds a row of pair weights for each sum that is taken, all whole numbers: pairs the
-    key separates, pairs it has level, cuts, and Vigna's weights of separated and of level pairs.
-    ``moves`` turns the pairs that agree with key order into centred ranks.
+    There are n dogs in the ring and N = n(n-1)/2 pairs, in key order.
+    ``weights`` holds a row of pair weights for each sum that is taken, all whole
+    numbers: pairs the key separates, pairs it has level, cuts, and Vigna's weights of
+    separated and of level pairs. ``moves`` turns the pairs that agree with key order
+    into centred ranks.
     """
 
     upper: Ints
@@ -99,11 +104,12 @@ def plan_of(key: Key) -> Plan:
 
 @dataclass(frozen=True)
 class Sums:
-    """Weighted sums over the pairs of each answer, shape (5, m), and its centred ranks, (n, m).
+    """Weighted sums over the pairs of each answer, (5, m), and centred ranks, (n, m).
 
-    Rows of the first four are those of ``Plan.weights``: over pairs in key order, in reversed
-    order, level in the answer, and with both dogs unplaced where that leaves the pair undecided.
-    A centred rank is twice the distance of a dog's midrank from the middle of the ring.
+    Rows of the first four are those of ``Plan.weights``: over pairs in key order, in
+    reversed order, level in the answer, and with both dogs unplaced where that leaves
+    the pair undecided. A centred rank is twice the distance of a dog's midrank from the
+    middle of the ring.
     """
 
     ahead: Floats
@@ -136,7 +142,7 @@ def sums_of(plan: Plan, ring: NDArray[np.int8]) -> Sums:
 
 
 def compare(plan: Plan, ring: NDArray[np.int8]) -> tuple[Bools, Bools, Bools]:
-    """Return which pairs each answer has in key order, reversed, and leaves undecided; (N, m) each."""
+    """Return which pairs are in key order, reversed and undecided, shape (N, m) each."""
     upper, lower = ring[plan.upper], ring[plan.lower]
     neither = (upper == UNPLACED) & (lower == UNPLACED)
     undecided = np.zeros_like(neither) if plan.form.open_end else neither
@@ -144,7 +150,7 @@ def compare(plan: Plan, ring: NDArray[np.int8]) -> tuple[Bools, Bools, Bools]:
 
 
 def pairs_of(key: Key, ring: NDArray[np.int8]) -> tuple[Pair, ...]:
-    """Return all pairs of the ring with the verdict on each, for the places of one answer, shape (n,)."""
+    """Return the pairs of the ring with their verdicts; ``ring``: one answer, (n,)."""
     plan = plan_of(key)
     ahead, behind, undecided = (
         column[:, 0] for column in compare(plan, ring[:, np.newaxis])

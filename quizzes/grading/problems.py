@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 
-class Problem(ValueError):
-    """A refusal. ``template`` and ``values`` are kept apart so that a site can translate the sentence."""
+class Problem(ValueError):  # noqa: N818 - a person's slip, not a failure
+    """A refusal; a site can translate ``template`` and fill in ``values``."""
 
     def __init__(self, template: str, **values: object) -> None:
         super().__init__(template % values if values else template)
