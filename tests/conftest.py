@@ -1,0 +1,111 @@
+"""The cast: alice mentors in a club, bob trains in it, charlie belongs elsewhere."""
+
+import os
+
+import pytest
+from django.core.cache import cache
+from django.db import connection
+from django.test import Client
+
+from tests.factories import ClubFactory, MembershipFactory, UserFactory
+from trainer.clubs.models import Role
+
+
+def pytest_report_header():
+    """Which database the tests run on; missing the one asked for is an error."""
+    asked = os.environ.get("DATABASE_URL", "")
+    if asked.startswith("postgres") and connection.vendor != "postgresql":
+        raise pytest.UsageError("DATABASE_URL names PostgreSQL, the settings do not.")
+    return f"database: {connection.vendor}"
+
+
+@pytest.fixture
+def postgresql(db):
+    """True where the tests run on PostgreSQL; the two databases differ in places."""
+    return connection.vendor == "postgresql"
+
+
+@pytest.fixture(autouse=True)
+def fresh_limits():
+    """Rate limits count in the cache: no test inherits another's tries."""
+    cache.clear()
+
+
+@pytest.fixture
+def club(db):
+    return ClubFactory(name="Tarn Valley Sheepdog Club", slug="tarn-valley")
+
+
+@pytest.fixture
+def other_club(db):
+    return ClubFactory(name="Moss Edge Breed Society", slug="moss-edge")
+
+
+def member(club, role, name):
+    """A person of that name with one role in the club."""
+    email = f"{name.split()[0].lower()}@example.org"
+    user = UserFactory(name=name, email=email)
+    MembershipFactory(club=club, user=user, role=role)
+    return user
+
+
+@pytest.fixture
+def alice(club):
+    """A mentor of the club."""
+    return member(club, Role.MENTOR, "Alice Mentor")
+
+
+@pytest.fixture
+def bob(club):
+    """A trainee of the club."""
+    return member(club, Role.TRAINEE, "Bob Trainee")
+
+
+@pytest.fixture
+def organiser(club):
+    """The organiser of the club."""
+    return member(club, Role.ORGANISER, "Olive Organiser")
+
+
+@pytest.fixture
+def charlie(other_club):
+    """A trainee of the other club."""
+    return member(other_club, Role.TRAINEE, "Charlie Elsewhere")
+
+
+@pytest.fixture
+def stranger(db):
+    """A person with an account and no club."""
+    return UserFactory(name="Stella Stranger", email="stella@example.org")
+
+
+def signed_in(user):
+    """A client in which the person is signed in."""
+    client = Client()
+    client.force_login(user)
+    return client
+
+
+@pytest.fixture
+def as_alice(alice):
+    return signed_in(alice)
+
+
+@pytest.fixture
+def as_bob(bob):
+    return signed_in(bob)
+
+
+@pytest.fixture
+def as_organiser(organiser):
+    return signed_in(organiser)
+
+
+@pytest.fixture
+def as_charlie(charlie):
+    return signed_in(charlie)
+
+
+@pytest.fixture
+def as_stranger(stranger):
+    return signed_in(stranger)
