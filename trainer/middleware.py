@@ -1,6 +1,7 @@
 """What holds for every request: size, session limits, htmx, caching."""
 
 import time
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.contrib.auth import logout
@@ -12,7 +13,11 @@ SEEN_EVERY = 3600
 
 
 class BodyLimit:
-    """Refuses a request whose body is larger than the limit, before anything of it is read."""
+    """Refuses a request whose body is larger than the limit, before anything of it is read.
+
+    Stands last, so that the refusal is a page like every other; no middleware before it
+    reads the body (the CSRF check does so later, when the view is about to be called).
+    """
 
     def __init__(self, get_response):
         self.get_response = get_response
@@ -66,7 +71,8 @@ class HtmxResponses:
             and response.url.startswith(self.login_url)
         ):
             here = request.htmx.current_url_abs_path or "/"
-            response = HttpResponseClientRedirect(f"{self.login_url}?next={here}")
+            query = urlencode({"next": here})
+            response = HttpResponseClientRedirect(f"{self.login_url}?{query}")
         patch_vary_headers(response, ["HX-Request"])
         return response
 

@@ -24,7 +24,7 @@ INSTALLED_APPS = [
     "trainer.clubs",
     "trainer.study",
     "quizzes",
-    "django.contrib.admin",
+    "trainer.apps.AdminSiteConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.humanize",
@@ -41,7 +41,6 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    "trainer.middleware.BodyLimit",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -56,6 +55,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "trainer.middleware.HtmxResponses",
     "trainer.middleware.PrivatePages",
+    "trainer.middleware.BodyLimit",
 ]
 
 ROOT_URLCONF = "trainer.urls"
@@ -117,13 +117,11 @@ CACHES = {
 }
 
 AUTH_USER_MODEL = "accounts.User"
-AUTHENTICATION_BACKENDS = [
-    "django.contrib.auth.backends.ModelBackend",
-    "allauth.account.auth_backends.AuthenticationBackend",
-]
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 AUTH_PASSWORD_VALIDATORS = [
     {
-        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ["email", "name"]},
     },
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
@@ -133,6 +131,7 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "home"
+ACCOUNT_ADAPTER = "trainer.accounts.adapter.AccountAdapter"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
@@ -144,6 +143,16 @@ ACCOUNT_CHANGE_EMAIL = True
 ACCOUNT_LOGOUT_ON_PASSWORD_CHANGE = False
 ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_USER_DISPLAY = "trainer.accounts.models.display_name"
+# How often, beside the library's own limits. A hall full of people shares one address, so
+# sign-ins that succeed are hardly limited by it; "key" is an account seen from one address.
+ACCOUNT_RATE_LIMITS = {
+    "login": "300/m/ip",
+    "login_failed": "20/m/ip,5/5m/key",
+    "signup": "60/m/ip",
+    "found_club": "5/h/user",
+    "invite": "30/h/user",
+}
+PASSWORD_RESET_TIMEOUT = 3600
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_ISSUER = "Placing Room"

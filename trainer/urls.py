@@ -5,6 +5,7 @@ from django.urls import include, path
 
 from trainer import views
 
+handler429 = "trainer.views.too_many"
 urlpatterns = [
     path("", views.home, name="home"),
     path("health/", views.health, name="health"),

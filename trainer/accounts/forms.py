@@ -6,10 +6,20 @@ from django.utils.translation import gettext_lazy as _
 from trainer.accounts.models import User
 
 
+class OneLineField(forms.CharField):
+    """Text on one line: line breaks and runs of blanks become one blank.
+
+    Names stand in mails and lists, where a line break could begin a header or a row.
+    """
+
+    def to_python(self, value):
+        return " ".join(super().to_python(value).split())
+
+
 class SignupDetails(forms.Form):
     """What sign-up asks beside e-mail and password."""
 
-    name = forms.CharField(
+    name = OneLineField(
         label=_("Your name"),
         max_length=120,
         help_text=_(
@@ -29,6 +39,8 @@ class ProfileForm(forms.ModelForm):
     class Meta:
         model = User
         fields = ["name", "theme"]
+        field_classes = {"name": OneLineField}
+        labels = {"name": _("Your name"), "theme": _("Look")}
         widgets = {
             "name": forms.TextInput(attrs={"autocomplete": "name"}),
             "theme": forms.RadioSelect,
