@@ -29,7 +29,7 @@ from math import factorial, prod
 from typing import NamedTuple
 
 MOST_STATES = 5000
-"""States of the general count that are still quick; twelve dogs need at most 4096."""
+"""States of the general count that are still quick; twelve dogs need at most 3072."""
 
 
 class Form(NamedTuple):

@@ -50,7 +50,7 @@ def tau_b(plan: Plan, sums: Sums) -> Floats:
 
 
 def weighted_tau(plan: Plan, sums: Sums) -> Floats:
-    """Return Vigna's weighted tau, additive hyperbolic, ranked by the places in the key.
+    """Return Vigna's weighted tau, additive hyperbolic, ranked by place in the key.
 
     A pair weighs 1/place + 1/place, so that errors near the top of the key cost more.
     Dogs level in the key share the smallest of their places.

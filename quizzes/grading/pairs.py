@@ -142,7 +142,7 @@ def sums_of(plan: Plan, ring: NDArray[np.int8]) -> Sums:
 
 
 def compare(plan: Plan, ring: NDArray[np.int8]) -> tuple[Bools, Bools, Bools]:
-    """Return which pairs are in key order, reversed and undecided, shape (N, m) each."""
+    """Return which pairs are in key order, reversed and undecided, each (N, m)."""
     upper, lower = ring[plan.upper], ring[plan.lower]
     neither = (upper == UNPLACED) & (lower == UNPLACED)
     undecided = np.zeros_like(neither) if plan.form.open_end else neither
