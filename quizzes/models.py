@@ -81,6 +81,18 @@ class RevisionQuerySet(models.QuerySet):
             "content", "key"
         )
 
+    def with_own(self, user):
+        """Adds `own_handed_in` and `own_open`: what the person has done with the exercise."""
+        own = Attempt.objects.owned_by(user).filter(
+            revision__exercise=models.OuterRef("exercise")
+        )
+        handed_in = own.filter(state=Attempt.State.HANDED_IN).order_by()
+        count = handed_in.values("revision__exercise").annotate(n=models.Count("pk"))
+        return self.annotate(
+            own_handed_in=models.Subquery(count.values("n")),
+            own_open=models.Exists(own.filter(state=Attempt.State.OPEN)),
+        )
+
 
 class Revision(models.Model):
     """One state of an exercise with its key. Attempts stay with the revision they were begun on."""
@@ -195,7 +207,19 @@ class AttemptQuerySet(models.QuerySet):
             "revision__key"
         )
 
+    def for_result(self):
+        """An attempt with its revision, key and all its grades."""
+        grades = Grade.objects.select_related("revision").defer(
+            "revision__content", "revision__key"
+        )
+        return self.select_related(
+            "trainee",
+            "revision__exercise__module__breed",
+            "revision__module_revision__author",
+        ).prefetch_related(models.Prefetch("grades", grades))
+
     def for_list(self):
+        """Attempts that were handed in, newest first, with their grades."""
         return (
             self.filter(state=Attempt.State.HANDED_IN)
             .select_related("revision__exercise__module__breed", "trainee")

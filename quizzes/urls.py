@@ -1,4 +1,35 @@
+"""Addresses of exercises: the trainee's, the mentor's, then each kind's own."""
+
 from django.urls import path
 
+from quizzes import paper, views, workshop
+from quizzes.kinds import REGISTERED, kind_named
+
 app_name = "quizzes"
-urlpatterns = []
+urlpatterns = [
+    # the trainee's
+    path("classes/", views.exercise_list, name="exercise-list"),
+    path("classes/<int:pk>/", views.exercise_detail, name="exercise-detail"),
+    path("classes/<int:pk>/begin/", views.attempt_begin, name="attempt-begin"),
+    path("attempts/<int:pk>/", views.attempt_answer, name="attempt-answer"),
+    path("attempts/<int:pk>/hand-in/", views.attempt_hand_in, name="attempt-hand-in"),
+    path("attempts/<int:pk>/result/", views.attempt_result, name="attempt-result"),
+    path("record/", views.record, name="record"),
+    # the mentor's
+    path("workshop/", workshop.workshop, name="workshop"),
+    path(
+        "workshop/classes/<int:pk>/", workshop.exercise_manage, name="exercise-manage"
+    ),
+    path(
+        "workshop/classes/<int:pk>/preview/", workshop.preview, name="exercise-preview"
+    ),
+    path(
+        "workshop/classes/<int:pk>/publish/", workshop.publish, name="exercise-publish"
+    ),
+    path(
+        "workshop/classes/<int:pk>/attempts/", workshop.room, name="exercise-attempts"
+    ),
+    path("workshop/paper/", paper.upload, name="paper"),
+    # each kind's own
+    *(pattern for slug in REGISTERED for pattern in kind_named(slug).urlpatterns),
+]

@@ -39,6 +39,11 @@ class ModuleQuerySet(models.QuerySet):
     def editable_by(self, user):
         return self.filter(club__in=Club.objects.taught_by(user))
 
+    def in_force(self):
+        """Modules that have a revision in force."""
+        published = ModuleRevision.objects.in_force().values("module")
+        return self.filter(pk__in=published)
+
     def for_list(self):
         """What a list of modules shows: breed, club and the revision in force."""
         in_force = ModuleRevision.objects.in_force().select_related("author")

@@ -1,0 +1,130 @@
+"""What a mentor does to an exercise: new, a next revision, published, graded again."""
+
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from quizzes.attempts import add_grade
+from quizzes.kinds import kind_named, kind_of
+from quizzes.models import Attempt, Exercise, Revision
+
+
+class EditedElsewhere(ValidationError):
+    """Somebody saved this draft since it was opened."""
+
+
+@transaction.atomic
+def new_exercise(module, *, kind, by, fields, size, places) -> Revision:
+    """An exercise of the module's club with an empty draft."""
+    exercise = Exercise.objects.create(
+        club=module.club, module=module, kind=kind, made_by=by
+    )
+    content = kind_named(kind).new_content(size, places)
+    return Revision.objects.create(
+        exercise=exercise,
+        module_revision=module.revisions.in_force().get(),
+        content=content,
+        size=size,
+        edited_by=by,
+        **fields,
+    )
+
+
+@transaction.atomic
+def draft_of(exercise, *, by) -> Revision:
+    """The exercise's draft; a copy of its last revision where there is none."""
+    draft = exercise.revisions.filter(state=Revision.State.DRAFT).first()
+    if draft:
+        return draft
+    last = exercise.revisions.first()
+    return Revision.objects.create(
+        exercise=exercise,
+        module_revision=exercise.module.revisions.in_force().get(),
+        number=last.number + 1,
+        title=last.title,
+        note=last.note,
+        difficulty=last.difficulty,
+        pace_seconds=last.pace_seconds,
+        content=last.content,
+        key=last.key,
+        size=last.size,
+        edited_by=by,
+    )
+
+
+@transaction.atomic
+def save_revision(draft, *, by, version, **changes) -> Revision:
+    """Keep changes to a draft.
+
+    Raises EditedElsewhere if it was saved since `version` was read, and ValidationError
+    if it is no draft any more. Previews of the draft end, since it is not what they show.
+    """
+    fresh = Revision.objects.select_for_update(of=("self",)).get(pk=draft.pk)
+    if fresh.state != Revision.State.DRAFT:
+        raise ValidationError(
+            _("This revision is published and stays as it is."), code="published"
+        )
+    if fresh.version != version:
+        raise EditedElsewhere(
+            _(
+                "%(who)s saved this class at %(when)s. What you typed is below, not saved."
+            ),
+            code="edited-elsewhere",
+            params={"who": fresh.edited_by, "when": fresh.edited_at.strftime("%H:%M")},
+        )
+    for name, value in changes.items():
+        setattr(fresh, name, value)
+    fresh.size = kind_of(fresh).size(fresh.content)
+    fresh.version += 1
+    fresh.edited_by = by
+    fresh.save()
+    Attempt.objects.filter(revision=fresh, preview=True).delete()
+    return fresh
+
+
+@transaction.atomic
+def publish(draft, *, now, regrade: bool) -> Revision:
+    """Put the draft in force; the revision before it is kept as superseded.
+
+    regrade : grade earlier attempts under the new key too; their first grade stays
+    Raises ValidationError naming what must be mended first.
+    """
+    draft = (
+        Revision.objects.select_for_update(of=("self",))
+        .select_related("exercise")
+        .get(pk=draft.pk)
+    )
+    problems = kind_of(draft).problems(draft.content, draft.key)
+    if problems:
+        raise ValidationError([problem.text for problem in problems], code="unfinished")
+    if draft.state != Revision.State.DRAFT:
+        return draft
+    revisions = Revision.objects.filter(exercise=draft.exercise_id)
+    revisions.in_force().update(state=Revision.State.SUPERSEDED)
+    draft.state, draft.published_at = Revision.State.PUBLISHED, now
+    draft.save(update_fields=["state", "published_at"])
+    Attempt.objects.filter(revision=draft, preview=True).delete()
+    if regrade:
+        grade_again(draft, now=now)
+    return draft
+
+
+def grade_again(revision, *, now) -> int:
+    """Grade earlier attempts at the same dogs under this revision's key; return how many."""
+    kind = kind_of(revision)
+    items = kind.items(revision.content)
+    earlier = (
+        Attempt.objects.filter(
+            revision__exercise=revision.exercise_id,
+            state=Attempt.State.HANDED_IN,
+            preview=False,
+        )
+        .exclude(grades__revision=revision)
+        .select_related("revision")
+    )
+    same = [a for a in earlier.iterator() if kind.items(a.revision.content) == items]
+    for attempt in same:
+        add_grade(attempt, revision, now=now)
+    return len(same)

@@ -1,0 +1,82 @@
+"""What every kind of exercise offers to the rest of the site."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from django.http import HttpRequest, HttpResponse
+
+Document = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Graded:
+    """One graded answer: the headline, and the whole as a document of the kind.
+
+    share : of the pairs (or whatever the kind counts) that agree, 0 to 1; None if undefined
+    agreed, counted : the same as counts; halves are allowed
+    chance : how often an answer at random does at least this well; None if undefined
+    """
+
+    share: float | None
+    agreed: float
+    counted: int
+    chance: float | None
+    result: dict
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Something to mend before an exercise can be published, and where on its page."""
+
+    anchor: str
+    text: str
+
+
+class Kind(Protocol):
+    """A kind of exercise. Content, key and answer are documents that only the kind reads."""
+
+    slug: str
+    label: str
+    urlpatterns: list
+
+    def new_content(self, size: int, places: int | None) -> dict:
+        """Content with that many empty items."""
+
+    def size(self, content: Document) -> int:
+        """How many items are answered, for the clock and the lists."""
+
+    def items(self, content: Document) -> frozenset[str]:
+        """The ids of the items; attempts at the same items can be graded under another key."""
+
+    def problems(self, content: Document, key: Document) -> list[Problem]:
+        """What must be mended before the exercise can be published."""
+
+    def show(self, content: Document, *, rng: random.Random, again: bool) -> dict:
+        """What one attempt shows: the items in an order of its own; renumbered if again."""
+
+    def check(self, content: Document, shown: Document, answer: Document) -> dict:
+        """The answer, checked and in its stored form. Raises ValidationError."""
+
+    def missing(
+        self, content: Document, shown: Document, answer: Document
+    ) -> list[str]:
+        """What is missing before the answer can be handed in, in words."""
+
+    def grade(self, content: Document, key: Document, answer: Document) -> Graded:
+        """The grade of a complete answer under a key."""
+
+    def marks(self, answer: Document) -> Iterable[tuple[str, str]]:
+        """The (item, value) pairs that the running tallies count."""
+
+    def answer_page(self, request: HttpRequest, attempt) -> HttpResponse:
+        """The page on which an open attempt is answered."""
+
+    def result_page(self, request: HttpRequest, attempt, grades) -> HttpResponse:
+        """The page that explains the grades of an attempt that was handed in."""
+
+    def room_page(self, request: HttpRequest, revision, attempts) -> HttpResponse:
+        """The mentor's page on everybody's attempts at one revision."""

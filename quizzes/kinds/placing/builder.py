@@ -1,0 +1,165 @@
+"""The mentor's pages for a class: begin one, describe the dogs, set the key."""
+
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from quizzes import exercises
+from quizzes.kinds.placing.content import ClassContent, ClassKey
+from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
+from quizzes.kinds.placing.kind import KIND
+from quizzes.kinds.placing.workshop_forms import ClassForm, DogForms, NewClassForm
+from quizzes.models import Exercise, Revision
+
+
+@require_http_methods(["GET", "POST"])
+def class_new(request):
+    """Title, module and size; then on to the dogs."""
+    form = NewClassForm(request.POST or None, user=request.user)
+    if request.method == "POST" and form.is_valid():
+        draft = exercises.new_exercise(
+            form.cleaned_data["module"],
+            kind=KIND.slug,
+            by=request.user,
+            fields=form.revision_fields(),
+            size=form.cleaned_data["size"],
+            places=form.cleaned_data["places"],
+        )
+        return redirect("quizzes:placing-dogs", pk=draft.exercise_id)
+    status = 422 if form.is_bound else 200
+    return render(
+        request, "quizzes/placing/class_new.html", {"form": form}, status=status
+    )
+
+
+def draft_to_edit(request, pk) -> Revision:
+    """The draft of an exercise the person may edit.
+
+    Reading a page changes nothing, so where there is no draft yet the page shows what is in
+    force, and the draft is made when it is saved.
+    """
+    exercise = get_object_or_404(
+        Exercise.objects.editable_by(request.user), pk=pk, kind=KIND.slug
+    )
+    if request.method == "POST":
+        exercises.draft_of(exercise, by=request.user)
+    revisions = exercise.revisions.select_related(
+        "exercise__module__breed", "exercise__club", "edited_by", "module_revision"
+    )
+    return revisions.first()
+
+
+def sent_version(request) -> int:
+    version = request.POST.get("version", "")
+    return int(version) if version.isdecimal() else -1
+
+
+@require_http_methods(["GET", "POST"])
+def class_dogs(request, pk):
+    """What the class is called, how it is paced, and its dogs."""
+    draft = draft_to_edit(request, pk)
+    content = ClassContent.read(draft.content)
+    priorities = draft.module_revision.priorities.prefetch_related("phrases")
+    posted = request.POST if request.method == "POST" else None
+    form = ClassForm(posted, instance=draft, content=content)
+    dogs = DogForms(
+        posted, request.FILES or None, content=content, priorities=priorities
+    )
+    if posted is not None and form.is_valid() and dogs.are_valid():
+        changed = dogs.content(places=form.cleaned_data["places"])
+        do, _colon, dog = posted.get("do", "save").partition(":")
+        changed, key = _add_or_remove(changed, ClassKey.read(draft.key), do, dog)
+        try:
+            exercises.save_revision(
+                draft,
+                by=request.user,
+                version=sent_version(request),
+                content=changed.document(),
+                key=key.document(),
+                **form.revision_fields(),
+            )
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            return _after_dogs(pk, do, changed)
+    context = {
+        "revision": draft,
+        "form": form,
+        "dogs": dogs,
+        "version": _version_to_send(draft, form),
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "quizzes/placing/class_dogs.html", context, status=status)
+
+
+def _version_to_send(draft, form) -> int:
+    """After a refusal because of somebody else's save, saving again keeps what is on the page."""
+    return draft.version if not form.non_field_errors() else _fresh_version(draft)
+
+
+def _fresh_version(draft) -> int:
+    return Revision.objects.values_list("version", flat=True).get(pk=draft.pk)
+
+
+def _add_or_remove(content, key, do, dog):
+    """The class with one dog more or less; the key forgets a dog that is gone."""
+    if do == "add":
+        return KIND.with_new_dog(content), key
+    if do == "remove":
+        return KIND.without_dog(content, dog), key.without(dog)
+    return content, key
+
+
+def _after_dogs(pk, do, content):
+    if do == "key":
+        return redirect("quizzes:placing-key", pk=pk)
+    if do == "add":
+        anchor = f"dog-{content.dogs[-1].id}"
+        return redirect(reverse("quizzes:placing-dogs", args=[pk], fragment=anchor))
+    return redirect("quizzes:placing-dogs", pk=pk)
+
+
+@require_http_methods(["GET", "POST"])
+def class_key(request, pk):
+    """The key: the order, cuts, reasons, level neighbours and rulings.
+
+    Every button saves all that is on the page, then does what it says.
+    """
+    draft = draft_to_edit(request, pk)
+    content = ClassContent.read(draft.content)
+    key = ClassKey.read(draft.key)
+    error = None
+    if request.method == "POST":
+        key = key_from_post(request.POST, content, key)
+        do = request.POST.get("do", "save")
+        try:
+            key = changed_key(key, do, content)
+            exercises.save_revision(
+                draft,
+                by=request.user,
+                version=sent_version(request),
+                key=key.document(),
+            )
+        except ValidationError as refusal:
+            error = refusal.messages[0]
+        else:
+            anchor = do.partition(":")[2]
+            return redirect(
+                reverse(
+                    "quizzes:placing-key",
+                    args=[pk],
+                    fragment=f"at-{anchor}" if anchor else None,
+                )
+            )
+    priorities = list(draft.module_revision.priorities.all())
+    context = {
+        "revision": draft,
+        "desk": KeyDesk(draft, content, key, priorities),
+        "error": error,
+        "version": _fresh_version(draft) if error else draft.version,
+    }
+    status = 422 if error else 200
+    return render(request, "quizzes/placing/class_key.html", context, status=status)

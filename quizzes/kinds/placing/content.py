@@ -1,0 +1,214 @@
+"""What a class to place shows, and its key, as the documents that a revision stores.
+
+Both are read into frozen values before anything is done with them, so that no other code
+knows how they are stored.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, field, replace
+
+from quizzes import grading
+
+SMALLEST, LARGEST = 2, 12
+REFERENCE = re.compile(r"\{(\w+)\}")
+NUMBER = re.compile(r"\{?\b(\d{1,3})\b\}?")
+
+
+@dataclass(frozen=True)
+class Dog:
+    """One dog of a class. Levels run from 0 (faulty) to 4 (ideal), by a priority's slug."""
+
+    id: str
+    armband: int | None = None
+    sex: str = "dog"
+    age_months: int | None = None
+    ringside: str = ""
+    hands_on: str = ""
+    levels: Mapping[str, int] = field(default_factory=dict)
+    faults: Mapping[str, float] = field(default_factory=dict)
+    coat_seed: int = 0
+    picture: str = ""
+    credit: str = ""
+
+
+@dataclass(frozen=True)
+class ClassContent:
+    """The dogs in no meaningful order, and how many places are given (None: all)."""
+
+    dogs: tuple[Dog, ...] = ()
+    places: int | None = None
+    breed: str = ""
+
+    @classmethod
+    def read(cls, document: Mapping) -> ClassContent:
+        return cls(
+            dogs=tuple(Dog(**dog) for dog in document.get("dogs", ())),
+            places=document.get("places"),
+            breed=document.get("breed", ""),
+        )
+
+    def document(self) -> dict:
+        return asdict(self)
+
+    def __iter__(self) -> Iterator[Dog]:
+        return iter(self.dogs)
+
+    def __len__(self) -> int:
+        return len(self.dogs)
+
+    @property
+    def by_id(self) -> dict[str, Dog]:
+        return {dog.id: dog for dog in self.dogs}
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why the upper dog is higher, and what the lower has that the upper lacks."""
+
+    upper: str
+    lower: str
+    reason: str = ""
+    grant: str = ""
+    priority: str = ""
+
+
+@dataclass(frozen=True)
+class ClassKey:
+    """The mentor's key: an order best first, and between two neighbours a cut or "either order".
+
+    cuts : one per gap, None where the mentor gave none
+    level : gaps (by index) whose two dogs may stand in either order
+    rulings : dog id -> {"ruling", "reason"}
+    reasons : by (upper, lower); those whose pair is no neighbour now are kept
+    """
+
+    order: tuple[str, ...] = ()
+    cuts: tuple[int | None, ...] = ()
+    level: frozenset[int] = frozenset()
+    rulings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    reasons: Mapping[tuple[str, str], Reason] = field(default_factory=dict)
+    note: str = ""
+
+    @classmethod
+    def read(cls, document: Mapping) -> ClassKey:
+        pairs = (
+            Reason(**{**pair, "priority": pair.get("priority") or ""})
+            for pair in document.get("pairs", ())
+        )
+        order = tuple(document.get("order", ()))
+        gaps = max(len(order) - 1, 0)
+        cuts = tuple(document.get("cuts") or ())[:gaps]
+        return cls(
+            order=order,
+            cuts=cuts + (None,) * (gaps - len(cuts)),
+            level=frozenset(gap for gap in document.get("level", ()) if gap < gaps),
+            rulings=document.get("rulings", {}),
+            reasons={(pair.upper, pair.lower): pair for pair in pairs},
+            note=document.get("note", ""),
+        )
+
+    def document(self) -> dict:
+        return {
+            "order": list(self.order),
+            "cuts": list(self.cuts),
+            "level": sorted(self.level),
+            "rulings": {dog: dict(ruling) for dog, ruling in self.rulings.items()},
+            "pairs": [asdict(pair) for pair in self.reasons.values()],
+            "note": self.note,
+        }
+
+    @property
+    def groups(self) -> tuple[tuple[str, ...], ...]:
+        """The order with dogs that may stand in either order side by side."""
+        groups: list[list[str]] = []
+        for place, dog in enumerate(self.order):
+            if place and place - 1 in self.level:
+                groups[-1].append(dog)
+            else:
+                groups.append([dog])
+        return tuple(map(tuple, groups))
+
+    @property
+    def group_cuts(self) -> tuple[int | None, ...]:
+        """The cuts between the groups; a gap inside a group has none."""
+        return tuple(cut for gap, cut in enumerate(self.cuts) if gap not in self.level)
+
+    @property
+    def neighbours(self) -> tuple[tuple[str, str], ...]:
+        return tuple(zip(self.order, self.order[1:], strict=False))
+
+    def places(self) -> dict[str, int]:
+        """The place of each placed dog; dogs in either order share the better place."""
+        places, next_place = {}, 1
+        for group in self.groups:
+            places |= dict.fromkeys(group, next_place)
+            next_place += len(group)
+        return places
+
+    def placed_last(self, dog: str) -> ClassKey:
+        """The key with the dog below all that are placed."""
+        if dog in self.order:
+            return self
+        gap = (None,) if self.order else ()
+        return replace(self, order=(*self.order, dog), cuts=self.cuts + gap)
+
+    def without_place(self, dog: str) -> ClassKey:
+        """The key with the dog back in the line; the gap below it goes with it."""
+        if dog not in self.order:
+            return self
+        gap = min(self.order.index(dog), len(self.cuts) - 1)
+        level = {at - (at > gap) for at in self.level if at != gap}
+        return replace(
+            self,
+            order=tuple(other for other in self.order if other != dog),
+            cuts=tuple(cut for at, cut in enumerate(self.cuts) if at != gap),
+            level=frozenset(level),
+        )
+
+    def unruled(self, dog: str) -> ClassKey:
+        """The key with no ruling on the dog."""
+        rest = {other: entry for other, entry in self.rulings.items() if other != dog}
+        return replace(self, rulings=rest)
+
+    def without(self, dog: str) -> ClassKey:
+        """The key of the class without that dog."""
+        key = self.without_place(dog).unruled(dog)
+        kept = {pair: text for pair, text in key.reasons.items() if dog not in pair}
+        return replace(key, reasons=kept)
+
+    def for_grading(self, content: ClassContent) -> grading.Key:
+        """The key as grading takes it. Raises grading.KeyProblem when it can't be used."""
+        cuts = self.group_cuts
+        given = [cut for cut in cuts if cut]
+        if given and len(given) < len(cuts):
+            raise grading.KeyProblem(
+                "Give a cut between all neighbours that are not level, or none at all."
+            )
+        rulings = {dog: entry["ruling"] for dog, entry in self.rulings.items()}
+        return grading.Key(
+            order=self.groups,
+            cuts=cuts if given else None,
+            rulings=rulings,
+            unplaced=tuple(
+                dog.id
+                for dog in content
+                if dog.id not in self.order and dog.id not in rulings
+            ),
+        )
+
+
+def with_numbers(text: str, armbands: Mapping[str, int | None]) -> str:
+    """The text with "{dog id}" replaced by the armband that dog wears for this reader."""
+    return REFERENCE.sub(lambda found: str(armbands.get(found[1], found[0])), text)
+
+
+def with_references(text: str, armbands: Mapping[str, int | None]) -> str:
+    """The text as a mentor writes it, with each number that is one of these dogs' armbands
+    turned into "{dog id}", so that it follows the dog when numbers are drawn anew."""
+    ids = {str(armband): dog for dog, armband in armbands.items()}
+    return NUMBER.sub(
+        lambda found: f"{{{ids[found[1]]}}}" if found[1] in ids else found[0], text
+    )

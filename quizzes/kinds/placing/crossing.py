@@ -1,0 +1,178 @@
+"""The figure of crossing lines: your order at the left, the key at the right. Pure geometry.
+
+Heights are in CSS pixels, positions across are shares of the middle column, so that the
+figure can be as narrow as a phone while its text stays as large as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+ROW = 46
+TOP = ROW / 2 + 2
+PER_CUT = 11
+NO_CUT = 16
+SWAY = 45.0
+MOST_LETTERS = 8
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A dog in one of the two columns."""
+
+    dog: str
+    place: int
+    tied: bool
+    y: float
+
+
+@dataclass(frozen=True)
+class Gap:
+    """The cut between two neighbours of the key, beside the right column."""
+
+    top: float
+    bottom: float
+    cut: int
+
+    @property
+    def middle(self) -> float:
+        return (self.top + self.bottom) / 2
+
+
+@dataclass(frozen=True)
+class Line:
+    """The path of one dog from left to right in a box 100 wide."""
+
+    dog: str
+    start: float
+    end: float
+    moved: int
+
+    @property
+    def path(self) -> str:
+        return (
+            f"M0 {self.start:g}C{SWAY:g} {self.start:g} {100 - SWAY:g} {self.end:g}"
+            f" 100 {self.end:g}"
+        )
+
+    @property
+    def weight(self) -> int:
+        """How thick the line is: 0 for a dog that stayed, more the further it moved."""
+        return min(self.moved, 3)
+
+
+@dataclass(frozen=True)
+class Ring:
+    """Where two lines cross; the share is in per cent of the width."""
+
+    letter: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class Figure:
+    height: float
+    yours: tuple[Entry, ...]
+    key: tuple[Entry, ...]
+    gaps: tuple[Gap, ...]
+    lines: tuple[Line, ...]
+    rings: tuple[Ring, ...]
+
+
+def figure(
+    answer: Sequence[str],
+    groups: Sequence[Sequence[str]],
+    cuts: Sequence[int | None],
+    letters: Mapping[tuple[str, str], str],
+) -> Figure:
+    """Lay the figure out.
+
+    answer : dogs placed, best first
+    groups : the key's dogs, best first, level dogs together
+    cuts : one per gap between groups, None where there is none
+    letters : (upper, lower) in the key -> letter, for the pairs that differ
+    """
+    key, gaps, bottom = _key_column(groups, cuts)
+    yours, lowest = _your_column(answer, bottom)
+    start = {entry.dog: entry for entry in yours}
+    order = [dog for group in groups for dog in group]
+    moved = {
+        dog: abs(order.index(dog) - at) for at, dog in enumerate(answer) if dog in order
+    }
+    lines = tuple(
+        Line(entry.dog, start[entry.dog].y, entry.y, moved[entry.dog])
+        for entry in key
+        if entry.dog in start
+    )
+    return Figure(
+        height=max(bottom, lowest) + TOP,
+        yours=yours,
+        key=key,
+        gaps=gaps,
+        lines=lines,
+        rings=_rings({line.dog: line for line in lines}, letters),
+    )
+
+
+def _key_column(groups, cuts):
+    """Level dogs close together, the gaps between groups as wide as the cuts."""
+    entries, gaps, y, place = [], [], TOP, 1
+    for at, group in enumerate(groups):
+        if at:
+            cut = cuts[at - 1] if at - 1 < len(cuts) else None
+            below = y + ROW + (NO_CUT if cut is None else PER_CUT * cut)
+            if cut:
+                gaps.append(Gap(y + 8, below - 8, cut))
+            y = below
+        for row, dog in enumerate(group):
+            y += ROW if row else 0
+            entries.append(Entry(dog, place, len(group) > 1, y))
+        place += len(group)
+    return tuple(entries), tuple(gaps), y
+
+
+def _your_column(answer, bottom):
+    """Evenly spaced over the height of the key's column."""
+    steps = max(len(answer) - 1, 1)
+    step = max((bottom - TOP) / steps, ROW)
+    entries = tuple(
+        Entry(dog, at + 1, False, TOP + at * step) for at, dog in enumerate(answer)
+    )
+    return entries, entries[-1].y if entries else TOP
+
+
+def _rings(lines, letters):
+    """The crossing of each lettered pair; rings too close to be told apart move on along their line."""
+    rings: list[Ring] = []
+    for (upper, lower), letter in letters.items():
+        if upper in lines and lower in lines:
+            x, y = _crossing(lines[upper], lines[lower])
+            while any(abs(x - ring.x) < 7 and abs(y - ring.y) < 24 for ring in rings):
+                x += 7
+            rings.append(Ring(letter, round(min(x, 96), 2), round(y, 1)))
+    return tuple(rings)
+
+
+def _crossing(one: Line, other: Line) -> tuple[float, float]:
+    """Where two paths of the same sway meet: they share x at every t, so only heights count."""
+    lead = other.start - one.start
+    share = lead / (lead - (other.end - one.end))
+    t = _bisect(lambda t: 3 * t * t - 2 * t**3, share)
+    x = 3 * (1 - t) ** 2 * t * SWAY + 3 * (1 - t) * t * t * (100 - SWAY) + 100 * t**3
+    return x, one.start + share * (one.end - one.start)
+
+
+def _bisect(rising, value: float) -> float:
+    low, high = 0.0, 1.0
+    for _step in range(40):
+        middle = (low + high) / 2
+        low, high = (middle, high) if rising(middle) < value else (low, middle)
+    return low
+
+
+def letters_for(pairs: Sequence[tuple[str, str]]) -> dict[tuple[str, str], str]:
+    """A letter for each pair, a b c and so on; numbers once the alphabet is used up."""
+    names = [chr(ord("a") + at) if at < 26 else str(at + 1) for at in range(len(pairs))]
+    return dict(zip(pairs, names, strict=True))

@@ -1,0 +1,130 @@
+"""The figures under a result, each with what it means and what it does not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from quizzes import grading
+
+
+@dataclass(frozen=True)
+class FigureLine:
+    label: str
+    value: str
+    meaning: str
+
+
+def decimals(value: float | None, places: int = 2) -> str:
+    """The number, or that there is none; a coefficient keeps its sign as a minus, not a hyphen."""
+    if value is None:
+        return _("not defined")
+    return f"{value:.{places}f}".replace("-", "\N{MINUS SIGN}")
+
+
+def whole_or(value: float, places: int = 1) -> str:
+    return str(int(value)) if value == int(value) else decimals(value, places)
+
+
+def figures(grade: grading.Grade, key: grading.Key) -> dict[str, list[FigureLine]]:
+    """Plain figures first; the coefficients of rank statistics for those who ask."""
+    return {
+        "plain": [line for line in _plain(grade, key) if line],
+        "statistics": _statistics(grade),
+    }
+
+
+def _plain(grade, key):
+    yield _first(grade)
+    if grade.placed_in_key < len(key.ring):
+        yield FigureLine(
+            _("Placed dogs of the key found"),
+            _("%(found)s of %(all)s")
+            % {"found": grade.placed_found, "all": grade.placed_in_key},
+            _("Dogs the mentor placed that you placed too, in whatever order."),
+        )
+    yield from _by_cuts(grade, key)
+    if grade.places_moved is not None:
+        yield FigureLine(
+            _("Places moved"),
+            _("%(mean)s a dog, %(sum)s in all")
+            % {
+                "mean": whole_or(grade.mean_places_moved, 2),
+                "sum": whole_or(grade.places_moved),
+            },
+            _(
+                "How far each dog stands from its place in the key. Easy to picture, but a move "
+                "near the top counts no more than one at the foot."
+            ),
+        )
+
+
+def _first(grade):
+    if grade.first_right is None:
+        return None
+    return FigureLine(
+        _("Winner"),
+        _("the mentor's") if grade.first_right else _("another dog"),
+        _("Whether your first is first in the key. It says nothing about the rest."),
+    )
+
+
+def _by_cuts(grade, key):
+    if grade.score is None:
+        return
+    yield FigureLine(
+        _("By the cuts"),
+        _("%(score)s of 50") % {"score": whole_or(grade.score)},
+        _(
+            "Fifty less the cuts between the dogs of every pair the other way round. Random "
+            "orders average %(mean)s; the worst order scores %(worst)s."
+        )
+        % {
+            "mean": whole_or(grading.mean_random_score(key)),
+            "worst": 50 - grading.worst_loss(key),
+        },
+    )
+    if grade.gap_share is not None:
+        yield FigureLine(
+            _("Pairs weighed by the cuts"),
+            decimals(grade.gap_share),
+            _(
+                "The share of pairs again, a wide cut counting more than a close one; 1 is all. "
+                "Its weights are the mentor's opinion."
+            ),
+        )
+
+
+def _statistics(grade):
+    return [
+        FigureLine(
+            _("Top-weighted tau"),
+            decimals(grade.weighted_tau),
+            _(
+                "Like tau, with pairs near the top of the key counting more (Vigna 2015). It shows "
+                "where the differences sit, not how many there are."
+            ),
+        ),
+        FigureLine(
+            _("Kendall's tau-b"),
+            decimals(grade.tau_b),
+            _(
+                "Pairs alike less pairs that differ, allowing for level dogs; 1 the same order, "
+                "\N{MINUS SIGN}1 the reverse. Below 1 even for a faultless placing if the key has level dogs."
+            ),
+        ),
+        FigureLine(
+            _("tau-x"),
+            decimals(grade.tau_x),
+            _(
+                "Treats \N{LEFT DOUBLE QUOTATION MARK}level\N{RIGHT DOUBLE QUOTATION MARK} as a "
+                "statement of its own (Emond and Mason 2002). Made for comparing mentors with mentors."
+            ),
+        ),
+        FigureLine(
+            _("Spearman's rho"),
+            decimals(grade.rho),
+            _("The correlation of the places. Far moves weigh more than near ones."),
+        ),
+    ]

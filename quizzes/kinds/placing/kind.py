@@ -1,0 +1,135 @@
+"""Placing a class, as a kind of exercise: ties the folder's parts to the rest of the site."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import replace
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from quizzes import grading
+from quizzes.kinds.base import Graded, Problem
+from quizzes.kinds.placing.board import Board
+from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
+from quizzes.kinds.placing.places import ordinal
+from quizzes.kinds.placing.problems import class_problems
+
+ARMBANDS = range(2, 100)
+
+
+class Placing:
+    """The dogs of a class in order, graded by the pairs that stand as in the mentor's key."""
+
+    slug = "placing"
+    label = gettext_lazy("Class to place")
+
+    @property
+    def urlpatterns(self) -> list:
+        from quizzes.kinds.placing.urls import urlpatterns
+
+        return urlpatterns
+
+    def new_content(self, size, places):
+        dogs = tuple(
+            Dog(id=new_dog_id(), armband=armband)
+            for armband in sorted(secrets.SystemRandom().sample(ARMBANDS, size))
+        )
+        return ClassContent(dogs=dogs, places=places).document()
+
+    def with_new_dog(self, content: ClassContent) -> ClassContent:
+        """The class with one dog more, under a number nobody wears."""
+        worn = {dog.armband for dog in content}
+        free = [armband for armband in ARMBANDS if armband not in worn]
+        dog = Dog(id=new_dog_id(), armband=secrets.choice(free))
+        return replace(content, dogs=(*content.dogs, dog))
+
+    def without_dog(self, content: ClassContent, dog: str) -> ClassContent:
+        return replace(
+            content, dogs=tuple(other for other in content if other.id != dog)
+        )
+
+    def size(self, content):
+        return len(content.get("dogs", ()))
+
+    def items(self, content):
+        return frozenset(dog["id"] for dog in content["dogs"])
+
+    def problems(self, content, key) -> list[Problem]:
+        return class_problems(ClassContent.read(content), ClassKey.read(key))
+
+    def show(self, content, *, rng, again):
+        """The dogs in a ring order of their own. Doing the class again gives new numbers too."""
+        dogs = list(ClassContent.read(content))
+        rng.shuffle(dogs)
+        armbands = [dog.armband for dog in dogs]
+        if again:
+            armbands = rng.sample(sorted(set(ARMBANDS) - set(armbands)), len(dogs))
+        line = zip((dog.id for dog in dogs), armbands, strict=True)
+        return {"line": [list(entry) for entry in line]}
+
+    def board(self, content, shown, answer) -> Board:
+        dogs = tuple(dog for dog, _armband in shown["line"])
+        return Board.read(answer, dogs, content.get("places"))
+
+    def check(self, content, shown, answer):
+        return self.board(content, shown, answer).answer()
+
+    def missing(self, content, shown, answer):
+        """For each place that is free, which dogs could take it."""
+        board = self.board(content, shown, answer)
+        if board.is_complete:
+            return []
+        armbands = dict(shown["line"])
+        waiting = ", ".join(str(armbands[dog]) for dog in board.in_line)
+        return [
+            _("%(place)s is free. Place %(dogs)s or record another ruling.")
+            % {"place": ordinal(len(board.order) + 1), "dogs": waiting}
+        ]
+
+    def grade(self, content, key, answer) -> Graded:
+        content = ClassContent.read(content)
+        rulings = {dog: entry["ruling"] for dog, entry in answer["rulings"].items()}
+        grade = grading.grade(
+            ClassKey.read(key).for_grading(content),
+            grading.Answer(
+                order=tuple((dog,) for dog in answer["order"]), rulings=rulings
+            ),
+        )
+        chance = grade.random_as_good
+        return Graded(
+            share=grade.share,
+            agreed=grade.pairs_agreed,
+            counted=grade.pairs_counted,
+            chance=None if chance is None else float(chance),
+            result=grade.to_dict(),
+        )
+
+    def marks(self, answer):
+        for place, dog in enumerate(answer["order"], start=1):
+            yield dog, str(place)
+        for dog, entry in answer["rulings"].items():
+            yield dog, entry["ruling"]
+
+    def answer_page(self, request, attempt):
+        from quizzes.kinds.placing.player import answer_page
+
+        return answer_page(request, attempt)
+
+    def result_page(self, request, attempt, grades):
+        from quizzes.kinds.placing.result import result_page
+
+        return result_page(request, attempt, grades)
+
+    def room_page(self, request, revision, attempts):
+        from quizzes.kinds.placing.room import room_page
+
+        return room_page(request, revision, attempts)
+
+
+def new_dog_id() -> str:
+    """An id that says nothing about the dog."""
+    return secrets.token_hex(4)
+
+
+KIND = Placing()

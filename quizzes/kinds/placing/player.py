@@ -1,0 +1,353 @@
+"""Placing a class: the page, the moves, the rulings, two dogs side by side."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
+
+from quizzes import attempts
+from quizzes.kinds.placing.board import Board, Ruling
+from quizzes.kinds.placing.content import ClassContent, Dog
+from quizzes.kinds.placing.forms import RulingForm, WithholdForm
+from quizzes.kinds.placing.kind import KIND
+from quizzes.kinds.placing.pictures import picture_of
+from quizzes.kinds.placing.places import ordinal
+from quizzes.models import Attempt
+
+
+@dataclass(frozen=True)
+class Card:
+    """One dog as this attempt shows it: its number, what it looks and feels like, where it stands."""
+
+    dog: Dog
+    armband: int
+    picture: dict | None
+    place: int | None = None
+    ruling: str = ""
+    reason: str = ""
+
+    @property
+    def id(self) -> str:
+        return self.dog.id
+
+    @property
+    def marker(self) -> str:
+        return ordinal(self.place) if self.place else ""
+
+    @property
+    def ruling_label(self) -> str:
+        return Ruling(self.ruling).label if self.ruling else ""
+
+    @property
+    def sex_and_age(self) -> str:
+        sex = _("Bitch") if self.dog.sex == "bitch" else _("Dog")
+        return (
+            f"{sex}, {age_in_words(self.dog.age_months)}"
+            if self.dog.age_months
+            else sex
+        )
+
+
+def age_in_words(months: int) -> str:
+    """Months below two years, whole and half years above."""
+    if months < 24:
+        return ngettext("%(n)s month", "%(n)s months", months) % {"n": months}
+    years, half = divmod(months, 12)
+    if half >= 6:
+        return _("%(n)s and a half years") % {"n": years}
+    return ngettext("%(n)s year", "%(n)s years", years) % {"n": years}
+
+
+class Ring:
+    """An attempt's class as the pages show it: cards in ring order, rows of the board."""
+
+    def __init__(self, attempt: Attempt):
+        self.attempt = attempt
+        content = attempt.revision.content
+        self.content = ClassContent.read(content)
+        self.board: Board = KIND.board(content, attempt.shown, attempt.answer)
+        dogs = self.content.by_id
+        places = {dog: place for place, dog in enumerate(self.board.order, start=1)}
+        self.cards = [
+            Card(
+                dog=dogs[dog],
+                armband=armband,
+                picture=picture_of(attempt, self.content, dogs[dog]),
+                place=places.get(dog),
+                **self.board.rulings.get(dog, {}),
+            )
+            for dog, armband in attempt.shown["line"]
+        ]
+        self.by_id = {card.id: card for card in self.cards}
+
+    @property
+    def rows(self) -> list[dict]:
+        order = self.board.order
+        return [
+            {
+                "marker": ordinal(place),
+                "card": self.by_id[order[place - 1]] if place <= len(order) else None,
+                "is_next": place == len(order) + 1,
+                "is_first": place == 1,
+                "is_last": place == len(order),
+            }
+            for place in range(1, self.board.rows + 1)
+        ]
+
+    @property
+    def placed(self) -> list[Card]:
+        return [self.by_id[dog] for dog in self.board.order]
+
+    @property
+    def in_line(self) -> list[Card]:
+        return [self.by_id[dog] for dog in self.board.in_line]
+
+    @property
+    def ruled(self) -> list[Card]:
+        return [card for card in self.cards if card.ruling]
+
+    @property
+    def next_place(self) -> str:
+        """The place a dog pointed at now would take; empty when all are taken."""
+        return "" if self.board.is_full else ordinal(len(self.board.order) + 1)
+
+    @property
+    def missing(self) -> list[str]:
+        return KIND.missing(
+            self.attempt.revision.content, self.attempt.shown, self.attempt.answer
+        )
+
+    @property
+    def state(self) -> dict:
+        """What the page's script starts from."""
+        return {
+            **self.board.answer(),
+            "version": self.attempt.version,
+            "dogs": [card.id for card in self.cards],
+            "places": self.board.places,
+            "armbands": {card.id: card.armband for card in self.cards},
+            "ordinals": [ordinal(place) for place in range(1, len(self.cards) + 1)],
+            "rulingLabels": {ruling.value: str(ruling.label) for ruling in Ruling},
+        }
+
+
+def open_attempt(request, pk) -> Attempt:
+    """The person's own attempt, with what its page needs and without the key."""
+    mine = Attempt.objects.answerable_by(request.user).for_player()
+    return get_object_or_404(mine, pk=pk, revision__exercise__kind=KIND.slug)
+
+
+def clock(attempt, now) -> dict | None:
+    """The clock's figures in seconds; None where the mentor set no pace."""
+    left = attempt.seconds_left(now)
+    if left is None:
+        return None
+    allowed = attempt.seconds_allowed
+    minutes, seconds = divmod(max(left, 0), 60)
+    return {
+        "left": left,
+        "allowed": allowed,
+        "allowed_minutes": -(-allowed // 60),
+        "minutes": minutes,
+        "seconds": seconds,
+        "share_left": max(left, 0) / allowed,
+    }
+
+
+def answer_page(request, attempt, *, errors=(), status=200):
+    """The class in the ring and the board."""
+    ring = Ring(attempt)
+    context = {
+        "attempt": attempt,
+        "revision": attempt.revision,
+        "ring": ring,
+        "clock": clock(attempt, timezone.now()),
+        "errors": errors,
+    }
+    return render(request, "quizzes/placing/answer.html", context, status=status)
+
+
+MOVES = {
+    "place": lambda board, dog, _to: board.place(dog),
+    "back": lambda board, dog, _to: board.take_back(dog),
+    "up": lambda board, dog, _to: board.move(dog, -1),
+    "down": lambda board, dog, _to: board.move(dog, +1),
+    "put": lambda board, dog, to: board.put(dog, to),
+    "clear": lambda board, dog, _to: board.clear_ruling(dog),
+}
+
+
+def moved(request):
+    """The change to an answer that the pressed button or the "move to" form asks for."""
+    name, _colon, dog = request.POST.get("move", "").partition(":")
+    dog = dog or request.POST.get("dog", "")
+    to = request.POST.get("to", "")
+    if name not in MOVES:
+        raise ValidationError(_("Choose a dog and where it goes."), code="no-move")
+    if name == "put" and not to.isdecimal():
+        raise ValidationError(_("Give the place as a number."), code="no-place")
+
+    def change(attempt):
+        board = KIND.board(attempt.revision.content, attempt.shown, attempt.answer)
+        return MOVES[name](board, dog, int(to or 0)).answer()
+
+    anchor = f"dog-{dog}" if name in ("place", "back", "clear") else "board"
+    return change, anchor
+
+
+@require_POST
+def board(request, pk):
+    """One move by a plain form button."""
+    attempt = open_attempt(request, pk)
+    try:
+        change, anchor = moved(request)
+        attempts.change_draft(attempt, change, now=timezone.now())
+    except attempts.HandedInAlready:
+        return redirect("quizzes:attempt-result", pk=pk)
+    except ValidationError as error:
+        return answer_page(request, attempt, errors=error.messages, status=422)
+    return redirect(reverse("quizzes:attempt-answer", args=[pk], fragment=anchor))
+
+
+@require_POST
+def save(request, pk):
+    """The whole answer from the page's script, as JSON; answers with what is stored now.
+
+    409 when another device has saved something else since, or it is handed in.
+    """
+    attempt = open_attempt(request, pk)
+    try:
+        answer, version = (
+            json.loads(request.POST["answer"]),
+            int(request.POST["version"]),
+        )
+        if not isinstance(answer, dict):
+            raise ValueError
+    except (KeyError, ValueError):
+        return JsonResponse({"problem": _("This is not a placing.")}, status=400)
+    try:
+        attempt = attempts.save_draft(
+            attempt, answer, version=version, now=timezone.now()
+        )
+        status, problem = 200, ""
+    except (attempts.ChangedElsewhere, attempts.HandedInAlready) as error:
+        attempt = open_attempt(request, pk)
+        status, problem = 409, error.messages[0]
+    except ValidationError as error:
+        status, problem = 422, error.messages[0]
+    saved_at = attempt.saved_at and timezone.localtime(attempt.saved_at).strftime(
+        "%H:%M"
+    )
+    body = {
+        "problem": problem,
+        "version": attempt.version,
+        "savedAt": saved_at,
+        "answer": attempt.answer,
+        "handedIn": attempt.is_handed_in,
+    }
+    return JsonResponse(body, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def ruling(request, pk, dog):
+    """The ruling chooser for one dog."""
+    attempt = open_attempt(request, pk)
+    if attempt.is_handed_in:
+        return redirect("quizzes:attempt-result", pk=pk)
+    ring = Ring(attempt)
+    card = ring.by_id.get(dog)
+    if card is None:
+        raise Http404
+    initial = {"ruling": card.ruling, "reason": card.reason}
+    form = RulingForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        chosen = form.cleaned_data
+
+        def record(fresh):
+            stands = KIND.board(fresh.revision.content, fresh.shown, fresh.answer)
+            return stands.rule(dog, chosen["ruling"], chosen["reason"]).answer()
+
+        attempts.change_draft(attempt, record, now=timezone.now())
+        return redirect(
+            reverse("quizzes:attempt-answer", args=[pk], fragment=f"dog-{dog}")
+        )
+    context = {
+        "attempt": attempt,
+        "revision": attempt.revision,
+        "card": card,
+        "form": form,
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "quizzes/placing/ruling.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def rulings(request, pk):
+    """Which dog gets another ruling; or no award for any that is left."""
+    attempt = open_attempt(request, pk)
+    if attempt.is_handed_in:
+        return redirect("quizzes:attempt-result", pk=pk)
+    form = WithholdForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        reason = form.cleaned_data["reason"]
+
+        def withhold(fresh):
+            stands = KIND.board(fresh.revision.content, fresh.shown, fresh.answer)
+            return stands.withhold_rest(reason).answer()
+
+        attempts.change_draft(attempt, withhold, now=timezone.now())
+        return redirect(reverse("quizzes:attempt-answer", args=[pk], fragment="board"))
+    context = {
+        "attempt": attempt,
+        "revision": attempt.revision,
+        "ring": Ring(attempt),
+        "form": form,
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "quizzes/placing/rulings.html", context, status=status)
+
+
+@require_safe
+def compare(request, pk):
+    """Two dogs of the class side by side; also after it is handed in."""
+    attempt = open_attempt(request, pk)
+    ring = Ring(attempt)
+    first = ring.by_id.get(request.GET.get("first", ""), ring.cards[0])
+    others = [card for card in ring.cards if card is not first]
+    second = ring.by_id.get(request.GET.get("second", ""))
+    if second is None or second is first:
+        second = others[0]
+    context = {
+        "attempt": attempt,
+        "revision": attempt.revision,
+        "ring": ring,
+        "pair": [first, second],
+        "slots": [("first", _("First"), first), ("second", _("Second"), second)],
+    }
+    return render(request, "quizzes/placing/compare.html", context)
+
+
+@require_POST
+def more_time(request, pk):
+    """Two minutes more on the clock."""
+    attempt = open_attempt(request, pk)
+    try:
+        attempts.more_time(attempt, now=timezone.now())
+        messages.success(request, _("Two more minutes."))
+    except attempts.HandedInAlready:
+        return redirect("quizzes:attempt-result", pk=pk)
+    return redirect("quizzes:attempt-answer", pk=pk)

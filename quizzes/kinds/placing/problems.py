@@ -1,0 +1,94 @@
+"""What keeps a class from being published, and where a mentor mends it."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from django.utils.translation import gettext as _
+
+from quizzes import grading
+from quizzes.kinds.base import Problem
+from quizzes.kinds.placing.board import Ruling
+from quizzes.kinds.placing.content import LARGEST, SMALLEST, ClassContent, ClassKey
+from quizzes.kinds.placing.places import ordinal
+
+
+def class_problems(content: ClassContent, key: ClassKey) -> list[Problem]:
+    """Everything to mend, dogs first, then the key."""
+    return [*_dog_problems(content), *_key_problems(content, key)]
+
+
+def _dog_problems(content: ClassContent) -> list[Problem]:
+    problems = []
+    if not SMALLEST <= len(content) <= LARGEST:
+        text = _("A class has from %(least)s to %(most)s dogs; this one has %(n)s.")
+        values = {"least": SMALLEST, "most": LARGEST, "n": len(content)}
+        problems.append(Problem("dogs", text % values))
+    if content.places and content.places > len(content):
+        text = _("%(places)s places are more than there are dogs.")
+        problems.append(Problem("id_places", text % {"places": content.places}))
+    worn = Counter(dog.armband for dog in content)
+    for dog in content:
+        if dog.armband is None:
+            problems.append(Problem(f"dog-{dog.id}", _("A dog has no armband number.")))
+        elif worn[dog.armband] > 1:
+            text = _("Armband %(n)s is worn by two dogs.") % {"n": dog.armband}
+            problems.append(Problem(f"dog-{dog.id}", text))
+        if not dog.ringside.strip():
+            text = _("Say what the eye sees of %(n)s.") % {"n": dog.armband or "?"}
+            problems.append(Problem(f"dog-{dog.id}", text))
+    return problems
+
+
+def _key_problems(content: ClassContent, key: ClassKey) -> list[Problem]:
+    return [
+        *_place_problems(content, key),
+        *_ruling_problems(content, key),
+        *_reason_problems(content, key),
+        *_cut_problems(content, key),
+    ]
+
+
+def _place_problems(content, key):
+    waiting = [
+        dog for dog in content if dog.id not in key.order and dog.id not in key.rulings
+    ]
+    wanted = min(content.places or len(content), len(content) - len(key.rulings))
+    if waiting and len(key.order) < wanted:
+        dogs = ", ".join(str(dog.armband) for dog in waiting)
+        text = _("%(place)s is free in the key. Place %(dogs)s or record a ruling.")
+        values = {"place": ordinal(len(key.order) + 1), "dogs": dogs}
+        return [Problem("key", text % values)]
+    if len(key.order) < 1:
+        return [Problem("key", _("Place at least one dog in the key."))]
+    return []
+
+
+def _ruling_problems(content, key):
+    by_id = content.by_id
+    for dog, entry in key.rulings.items():
+        if Ruling(entry["ruling"]).needs_reason and not entry.get("reason", "").strip():
+            text = _("Say why %(n)s is %(ruling)s.")
+            label = Ruling(entry["ruling"]).label.lower()
+            yield Problem(
+                f"ruling-{dog}", text % {"n": by_id[dog].armband, "ruling": label}
+            )
+
+
+def _reason_problems(content, key):
+    by_id = content.by_id
+    for gap, (upper, lower) in enumerate(key.neighbours):
+        pair = key.reasons.get((upper, lower))
+        if gap not in key.level and not (pair and pair.reason.strip()):
+            text = _("%(upper)s over %(lower)s has no reason.")
+            values = {"upper": by_id[upper].armband, "lower": by_id[lower].armband}
+            yield Problem(f"gap-{gap}", text % values)
+
+
+def _cut_problems(content, key):
+    try:
+        if key.order:
+            key.for_grading(content)
+    except grading.KeyProblem as problem:
+        return [Problem("cuts", str(problem))]
+    return []

@@ -1,0 +1,393 @@
+"""What the result page says: the headline, the figure, each pair that differs and why."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from quizzes import grading
+from quizzes.kinds.placing.board import Ruling
+from quizzes.kinds.placing.content import (
+    ClassContent,
+    ClassKey,
+    Dog,
+    Reason,
+    with_numbers,
+)
+from quizzes.kinds.placing.crossing import MOST_LETTERS, figure, letters_for
+from quizzes.kinds.placing.figures import figures
+from quizzes.kinds.placing.pictures import overlay_of, picture_of
+from quizzes.kinds.placing.places import cut_word, ordinal
+
+UNDECIDED = {"open": "=", "undecided": "", "half": "½"}
+
+
+@dataclass(frozen=True)
+class Explained:
+    """One pair that differs: the mentor has `upper` over `lower`, the answer had not."""
+
+    letter: str
+    upper: Side
+    lower: Side
+    had: str
+    cuts: tuple[int, ...]
+    reasons: tuple[str, ...]
+    grants: tuple[str, ...]
+    priority: object | None
+    overlay: dict | None
+
+    @property
+    def cut(self) -> int:
+        return sum(self.cuts)
+
+    @property
+    def cut_sum(self) -> str:
+        """ "2 + 1 = 3" where the cuts between add up, "4" for neighbours."""
+        if len(self.cuts) < 2:
+            return str(self.cut)
+        return f"{' + '.join(map(str, self.cuts))} = {self.cut}"
+
+    @property
+    def cut_word(self) -> str:
+        return cut_word(self.cut)
+
+
+@dataclass(frozen=True)
+class Side:
+    """A dog as the reader of the result knows it."""
+
+    dog: Dog
+    armband: int
+    picture: dict | None
+    phrase: str = ""
+
+
+class Result:
+    """An attempt that was handed in, beside the key of one revision."""
+
+    def __init__(self, attempt, grade, *, revision):
+        self.attempt, self.stored, self.revision = attempt, grade, revision
+        self.content = ClassContent.read(revision.content)
+        self.key = ClassKey.read(revision.key)
+        self.grade = grading.Grade.from_dict(grade.result)
+        self.armbands = dict(attempt.shown["line"])
+        self.priorities = {
+            priority.slug: priority
+            for priority in revision.module_revision.priorities.prefetch_related(
+                "phrases"
+            )
+        }
+
+    @cached_property
+    def headline(self) -> str:
+        agreed, counted = self.grade.pairs_agreed, self.grade.pairs_counted
+        if not counted:
+            return _(
+                "There is no pair here that the key and your placing can be compared on"
+            )
+        if agreed == counted:
+            return _("Every pair as the mentor has them")
+        return _("%(agreed)s of %(counted)s pairs as the mentor has them") % {
+            "agreed": halves(agreed),
+            "counted": counted,
+        }
+
+    @cached_property
+    def differing(self) -> list[Explained]:
+        wrong = [pair for pair in self.grade.pairs if pair.verdict == "disagreed"]
+        letters = letters_for([(pair.upper, pair.lower) for pair in wrong])
+        return [self._explain(pair, letters[pair.upper, pair.lower]) for pair in wrong]
+
+    @cached_property
+    def summary(self) -> str:
+        """One sentence on what the differing pairs have in common."""
+        if not self.differing:
+            return _("See the reasons below and say them aloud.")
+        pairs = len(self.differing)
+        if pairs == 1:
+            return _("One pair is the other way round.")
+        dog, seen = Counter(
+            side.armband for pair in self.differing for side in (pair.upper, pair.lower)
+        ).most_common(1)[0]
+        if seen == pairs:
+            text = ngettext(
+                "The %(n)s pair turns on %(dog)s.",
+                "All %(n)s pairs turn on %(dog)s.",
+                pairs,
+            )
+            return text % {"n": pairs, "dog": dog}
+        named = Counter(pair.priority.name for pair in self.differing if pair.priority)
+        if named:
+            name, times = named.most_common(1)[0]
+            if times * 2 >= pairs and times > 1:
+                values = {"times": times, "n": pairs, "name": name.lower()}
+                return _("%(times)s of the %(n)s pairs turn on %(name)s.") % values
+        return _("The %(n)s pairs turn on different dogs and different points.") % {
+            "n": pairs
+        }
+
+    @cached_property
+    def figure(self):
+        letters = {(p.upper.dog.id, p.lower.dog.id): p.letter for p in self.differing}
+        return figure(
+            self.attempt.answer["order"], self.key.groups, self.key.group_cuts, letters
+        )
+
+    @property
+    def yours(self) -> list[dict]:
+        return [self._entry(entry) for entry in self.figure.yours]
+
+    @property
+    def mentors(self) -> list[dict]:
+        return [self._entry(entry) for entry in self.figure.key]
+
+    @property
+    def gaps(self) -> list[dict]:
+        return [{"gap": gap, "word": cut_word(gap.cut)} for gap in self.figure.gaps]
+
+    @property
+    def rings_have_letters(self) -> bool:
+        return len(self.differing) <= MOST_LETTERS
+
+    @cached_property
+    def matrix(self) -> list[dict]:
+        """The pairs in the key's order, upper half only: a row per dog but the last."""
+        letters = {(p.upper.dog.id, p.lower.dog.id): p.letter for p in self.differing}
+        rows: dict[str, list[dict]] = {}
+        for pair in self.grade.pairs:
+            upper, lower = self.armbands[pair.upper], self.armbands[pair.lower]
+            letter = letters.get((pair.upper, pair.lower), "")
+            rows.setdefault(pair.upper, []).append(
+                {
+                    "verdict": pair.verdict,
+                    "letter": letter,
+                    "mark": UNDECIDED.get(pair.verdict, ""),
+                    "words": verdict_in_words(pair.verdict, upper, lower, letter),
+                }
+            )
+        count = len(rows)
+        return [
+            {"armband": self.armbands[dog], "before": range(at), "cells": cells}
+            for at, (dog, cells) in enumerate(rows.items())
+        ][:count]
+
+    @property
+    def matrix_heads(self) -> list[int]:
+        ring = [
+            pair.lower
+            for pair in self.grade.pairs
+            if pair.upper == self.grade.pairs[0].upper
+        ]
+        return [self.armbands[dog] for dog in ring]
+
+    @cached_property
+    def all_reasons(self) -> list[dict]:
+        """The mentor's reasons for every neighbour pair, to read and say aloud."""
+        found = []
+        for gap, pair in enumerate(self.key.neighbours):
+            reason = self.key.reasons.get(pair)
+            if reason and reason.reason:
+                found.append(
+                    {
+                        "upper": self.armbands[pair[0]],
+                        "lower": self.armbands[pair[1]],
+                        "level": gap in self.key.level,
+                        "reason": self._say(reason.reason),
+                        "grant": self._say(reason.grant),
+                        "priority": self.priorities.get(reason.priority),
+                    }
+                )
+        return found
+
+    @cached_property
+    def rulings(self) -> list[dict]:
+        """Each dog that either side ruled on, and how the two compare."""
+        yours, mentors = self.attempt.answer["rulings"], self.key.rulings
+        verdicts = dict.fromkeys(self.grade.rulings.right, "right")
+        verdicts |= dict.fromkeys(self.grade.rulings.missed, "missed")
+        verdicts |= dict.fromkeys(self.grade.rulings.wrong, "wrong")
+        return [
+            {
+                "armband": armband,
+                "verdict": verdicts.get(dog, "wrong"),
+                "yours": self._ruling(yours.get(dog)),
+                "mentors": self._ruling(mentors.get(dog)),
+                "placed": ordinal(self.attempt.answer["order"].index(dog) + 1)
+                if dog in self.attempt.answer["order"]
+                else "",
+            }
+            for dog, armband in self.armbands.items()
+            if dog in yours or dog in mentors
+        ]
+
+    @cached_property
+    def figures(self):
+        return figures(self.grade, self.key.for_grading(self.content))
+
+    @property
+    def chance(self) -> dict | None:
+        return chance_in_words(self.grade.random_as_good)
+
+    @property
+    def note(self) -> str:
+        return self._say(self.key.note)
+
+    @cached_property
+    def priority_to_read(self):
+        """The priority on which most of the differing pairs turn."""
+        turned = [pair.priority for pair in self.differing if pair.priority]
+        return Counter(turned).most_common(1)[0][0] if turned else None
+
+    def _explain(self, pair, letter) -> Explained:
+        dogs = self.content.by_id
+        upper, lower = dogs[pair.upper], dogs[pair.lower]
+        chain = self._between(pair.upper, pair.lower)
+        reasons = [self.key.reasons[step] for step in chain if step in self.key.reasons]
+        priority = self._turned_on(upper, lower, reasons)
+        return Explained(
+            letter=letter,
+            upper=self._side(upper, priority),
+            lower=self._side(lower, priority),
+            had=self._had(pair.upper, pair.lower),
+            cuts=self._cuts_between(pair.upper, pair.lower),
+            reasons=tuple(
+                self._say(reason.reason) for reason in reasons if reason.reason
+            ),
+            grants=tuple(self._say(reason.grant) for reason in reasons if reason.grant),
+            priority=priority,
+            overlay=overlay_of(self.attempt, self.content, upper, lower),
+        )
+
+    def _between(self, upper: str, lower: str) -> list[tuple[str, str]]:
+        """The neighbour pairs from one dog down to the other; the pair itself if it has a reason."""
+        if (upper, lower) in self.key.reasons:
+            return [(upper, lower)]
+        order = self.key.order
+        if lower not in order:
+            return []
+        steps = order[order.index(upper) : order.index(lower) + 1]
+        return list(zip(steps, steps[1:], strict=False))
+
+    def _cuts_between(self, upper: str, lower: str) -> tuple[int, ...]:
+        order = self.key.order
+        if lower not in order:
+            return ()
+        gaps = range(order.index(upper), order.index(lower))
+        return tuple(
+            self.key.cuts[gap]
+            for gap in gaps
+            if self.key.cuts[gap] and gap not in self.key.level
+        )
+
+    def _turned_on(self, upper: Dog, lower: Dog, reasons: list[Reason]):
+        """The priority the mentor named; else the one that gains most by weight and level."""
+        if len(reasons) == 1 and reasons[0].priority in self.priorities:
+            return self.priorities[reasons[0].priority]
+        gains = {
+            slug: priority.weight * (upper.levels[slug] - lower.levels[slug])
+            for slug, priority in self.priorities.items()
+            if slug in upper.levels and slug in lower.levels
+        }
+        best = max(gains, key=gains.__getitem__, default=None)
+        return self.priorities[best] if best and gains[best] > 0 else None
+
+    def _had(self, upper: str, lower: str) -> str:
+        """What the answer did with the pair, in words."""
+        order, rulings = self.attempt.answer["order"], self.attempt.answer["rulings"]
+        values = {"upper": self.armbands[upper], "lower": self.armbands[lower]}
+        if upper in order:
+            return _("You had %(lower)s over %(upper)s.") % values
+        if upper in rulings:
+            ruling = Ruling(rulings[upper]["ruling"]).label.lower()
+            return _("You placed %(lower)s and had %(upper)s %(ruling)s.") % {
+                **values,
+                "ruling": ruling,
+            }
+        return _("You placed %(lower)s and left %(upper)s unplaced.") % values
+
+    def _side(self, dog: Dog, priority) -> Side:
+        phrase = ""
+        if priority and priority.slug in dog.levels:
+            phrases = {phrase.level: phrase.text for phrase in priority.phrases.all()}
+            phrase = phrases.get(dog.levels[priority.slug], "")
+        picture = picture_of(self.attempt, self.content, dog, told=True)
+        return Side(dog, self.armbands[dog.id], picture, phrase)
+
+    def _entry(self, entry) -> dict:
+        place = ordinal(entry.place)
+        return {
+            "entry": entry,
+            "armband": self.armbands[entry.dog],
+            "marker": f"{place} =" if entry.tied else place,
+        }
+
+    def _ruling(self, entry) -> dict | None:
+        if not entry:
+            return None
+        label = Ruling(entry["ruling"]).label
+        return {"label": label, "reason": self._say(entry.get("reason", ""))}
+
+    def _say(self, text: str) -> str:
+        return with_numbers(text, self.armbands)
+
+
+def halves(pairs: float) -> str:
+    """Pairs as they are said: 8, or 8½."""
+    whole, half = divmod(pairs, 1)
+    return f"{int(whole) or ''}½" if half else str(int(whole))
+
+
+def verdict_in_words(verdict: str, upper: int, lower: int, letter: str) -> str:
+    """A cell of the table of pairs, for people who hear it."""
+    patterns = {
+        "agreed": _("%(upper)s over %(lower)s: you too"),
+        "disagreed": _(
+            "%(upper)s over %(lower)s: you had %(lower)s over %(upper)s, see %(letter)s"
+        ),
+        "half": _("%(upper)s over %(lower)s: you placed neither, counts half"),
+        "open": _("%(upper)s and %(lower)s: either order"),
+        "undecided": _("%(upper)s over %(lower)s: you were not asked to place both"),
+    }
+    return patterns[verdict] % {"upper": upper, "lower": lower, "letter": letter}
+
+
+def chance_in_words(chance) -> dict | None:
+    """How often a random order does as well: strokes to draw, and the words for it."""
+    if chance is None:
+        return None
+    if chance * 2 > 1:
+        tenths = round(float(chance) * 10)
+        words = (
+            _("every time")
+            if tenths == 10
+            else _("about %(n)s times in 10") % {"n": tenths}
+        )
+        return {"strokes": 0, "words": words}
+    one_in = grading.one_in(chance)
+    pattern = _("1 time in %(n)s") if one_in.exact else _("about 1 time in %(n)s")
+    return {"strokes": one_in.number, "words": pattern % {"n": f"{one_in.number:,}"}}
+
+
+def result_page(request, attempt, grades):
+    """The result under the key that was in force, and below it those under later keys."""
+    own = next(grade for grade in grades if grade.revision_id == attempt.revision_id)
+    result = Result(attempt, own, revision=attempt.revision)
+    later = [
+        {"revision": grade.revision, "grade": grading.Grade.from_dict(grade.result)}
+        for grade in grades
+        if grade is not own
+    ]
+    context = {
+        "attempt": attempt,
+        "revision": attempt.revision,
+        "module": attempt.revision.exercise.module,
+        "result": result,
+        "later": later,
+        "is_own": attempt.trainee_id == request.user.pk,
+    }
+    return render(request, "quizzes/placing/result.html", context)

@@ -1,0 +1,168 @@
+"""The mentor's forms: a new class, what it is called, and its dogs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from quizzes.kinds.placing.content import LARGEST, SMALLEST, ClassContent, Dog
+from quizzes.models import Revision
+from trainer.study.models import Module
+
+
+class ClassForm(forms.ModelForm):
+    """What trainees are told before they begin, and how the class is run."""
+
+    places = forms.IntegerField(
+        label=_("Places given"),
+        required=False,
+        min_value=1,
+        max_value=LARGEST,
+        help_text=_("For example 4 for the first four. Empty: every dog is placed."),
+    )
+
+    class Meta:
+        model = Revision
+        fields = ["title", "note", "difficulty", "pace_seconds"]
+        widgets = {"note": forms.Textarea(attrs={"rows": 3})}
+        help_texts = {
+            "title": _("For example: Open bitches, five."),
+            "note": _("Shown before the class is begun. Say nothing about the order."),
+            "pace_seconds": _(
+                "Shows a clock that warns and takes nothing away. Two to three minutes a dog "
+                "is usual in the ring. Empty: no clock."
+            ),
+        }
+
+    def __init__(self, *args, content=None, **kwargs):
+        super().__init__(*args, **kwargs)
+        if content is not None:
+            self.fields["places"].initial = content.places
+
+    def revision_fields(self) -> dict:
+        return {name: self.cleaned_data[name] for name in self.Meta.fields}
+
+
+class NewClassForm(ClassForm):
+    module = forms.ModelChoiceField(
+        label=_("Study module"), queryset=Module.objects.none()
+    )
+    size = forms.IntegerField(
+        label=_("How many dogs"), initial=4, min_value=SMALLEST, max_value=LARGEST
+    )
+    field_order = [
+        "module",
+        "title",
+        "size",
+        "places",
+        "note",
+        "difficulty",
+        "pace_seconds",
+    ]
+
+    def __init__(self, *args, user, **kwargs):
+        super().__init__(*args, **kwargs)
+        mine = (
+            Module.objects.editable_by(user).in_force().select_related("breed", "club")
+        )
+        self.fields["module"].queryset = mine
+        self.fields["module"].initial = mine.first()
+
+
+class DogForm(forms.Form):
+    """One dog of the class. Everything may be saved half done; publishing asks for the rest."""
+
+    armband = forms.IntegerField(label=_("Armband"), min_value=1, max_value=999)
+    sex = forms.ChoiceField(
+        label=_("Sex"), choices=[("dog", _("Dog")), ("bitch", _("Bitch"))]
+    )
+    age_months = forms.IntegerField(
+        label=_("Age in months"), required=False, min_value=3, max_value=240
+    )
+    ringside = forms.CharField(
+        label=_("From the ring-side"),
+        required=False,
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("What the eye sees. Describe; don't compare."),
+    )
+    hands_on = forms.CharField(
+        label=_("Under the hand"),
+        required=False,
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("What only the hand can tell."),
+    )
+
+    def __init__(self, *args, dog: Dog, priorities, **kwargs):
+        self.dog = dog
+        fields = ("armband", "sex", "age_months", "ringside", "hands_on")
+        kwargs["initial"] = {name: getattr(dog, name) for name in fields}
+        super().__init__(*args, prefix=dog.id, **kwargs)
+        self.level_names = []
+        for priority in priorities:
+            name = f"level-{priority.slug}"
+            choices = [(phrase.level, phrase.text) for phrase in priority.phrases.all()]
+            self.fields[name] = forms.TypedChoiceField(
+                label=priority.name,
+                required=False,
+                coerce=int,
+                empty_value=None,
+                choices=[("", _("not said")), *choices],
+                initial=dog.levels.get(priority.slug),
+            )
+            self.level_names.append(name)
+
+    @property
+    def level_fields(self):
+        return [self[name] for name in self.level_names]
+
+    def changed_dog(self) -> Dog:
+        sent = self.cleaned_data
+        levels = {
+            name.removeprefix("level-"): sent[name]
+            for name in self.level_names
+            if sent[name] is not None
+        }
+        return replace(
+            self.dog,
+            armband=sent["armband"],
+            sex=sent["sex"],
+            age_months=sent["age_months"],
+            ringside=sent["ringside"],
+            hands_on=sent["hands_on"],
+            levels=levels,
+        )
+
+
+class DogForms:
+    """The dogs of one class, a form each, and that no two wear the same number."""
+
+    def __init__(self, posted, files, *, content: ClassContent, priorities):
+        self.class_content = content
+        self.forms = [
+            DogForm(posted, files, dog=dog, priorities=priorities) for dog in content
+        ]
+
+    def __iter__(self):
+        return iter(self.forms)
+
+    def are_valid(self) -> bool:
+        if not all([form.is_valid() for form in self.forms]):
+            return False
+        worn: dict[int, DogForm] = {}
+        for form in self.forms:
+            armband = form.cleaned_data["armband"]
+            if armband in worn:
+                message = _(
+                    "Another dog of the class wears this number. Give this one another."
+                )
+                form.add_error("armband", forms.ValidationError(message, code="worn"))
+            worn[armband] = form
+        return all(not form.errors for form in self.forms)
+
+    def content(self, *, places: int | None) -> ClassContent:
+        dogs = tuple(form.changed_dog() for form in self.forms)
+        return replace(self.class_content, dogs=dogs, places=places)

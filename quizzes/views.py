@@ -1,0 +1,112 @@
+"""The trainee's pages that all kinds of exercise share."""
+
+import json
+import random
+
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from quizzes import attempts
+from quizzes.kinds import kind_of
+from quizzes.models import Attempt, Revision
+
+PER_PAGE = 25
+
+
+def page_of(request, queryset):
+    """The page of the list that the address asks for; the nearest one if there is none such."""
+    return Paginator(queryset, PER_PAGE).get_page(request.GET.get("page"))
+
+
+@require_safe
+def exercise_list(request):
+    """Classes in force, by module, with how often the person has handed each in."""
+    revisions = (
+        Revision.objects.visible_to(request.user).for_list().with_own(request.user)
+    )
+    context = {
+        "page": page_of(request, revisions.order_by("exercise__module", "size", "pk"))
+    }
+    return render(request, "quizzes/exercise_list.html", context)
+
+
+@require_safe
+def exercise_detail(request, pk):
+    """Before a class is begun: what it is, and one's own attempts at it."""
+    revision = get_object_or_404(
+        Revision.objects.visible_to(request.user).for_list(), exercise=pk
+    )
+    mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
+    context = {
+        "revision": revision,
+        "open": mine.filter(state=Attempt.State.OPEN).first(),
+        "page": page_of(request, mine.for_list()),
+    }
+    return render(request, "quizzes/exercise_detail.html", context)
+
+
+@require_POST
+def attempt_begin(request, pk):
+    """Open a new attempt, or go on with the one that is open."""
+    revision = get_object_or_404(Revision.objects.visible_to(request.user), exercise=pk)
+    attempt = attempts.begin(
+        revision, by=request.user, now=timezone.now(), rng=random.SystemRandom()
+    )
+    return redirect("quizzes:attempt-answer", pk=attempt.pk)
+
+
+def open_attempt(request, pk):
+    mine = Attempt.objects.answerable_by(request.user).for_player()
+    return get_object_or_404(mine, pk=pk)
+
+
+@require_safe
+def attempt_answer(request, pk):
+    """The page on which the kind of exercise is answered."""
+    attempt = open_attempt(request, pk)
+    if attempt.is_handed_in:
+        return redirect("quizzes:attempt-result", pk=pk)
+    return kind_of(attempt.revision).answer_page(request, attempt)
+
+
+@require_POST
+def attempt_hand_in(request, pk):
+    """Hand in once: a second press finds the first one's result."""
+    attempt = open_attempt(request, pk)
+    kind = kind_of(attempt.revision)
+    try:
+        answer = json.loads(request.POST.get("answer") or "null")
+        attempts.hand_in(attempt, now=timezone.now(), answer=answer)
+    except json.JSONDecodeError:
+        errors = [
+            _("Your placing did not arrive whole. Check it and hand it in again.")
+        ]
+        return kind.answer_page(
+            request, open_attempt(request, pk), errors=errors, status=422
+        )
+    except ValidationError as error:
+        attempt = open_attempt(request, pk)
+        return kind.answer_page(request, attempt, errors=error.messages, status=422)
+    return redirect("quizzes:attempt-result", pk=pk)
+
+
+@require_safe
+def attempt_result(request, pk):
+    """The grade explained: one's own, or a trainee's for a mentor of the club."""
+    attempt = get_object_or_404(
+        Attempt.objects.visible_to(request.user).for_result(), pk=pk
+    )
+    if not attempt.is_handed_in:
+        return redirect("quizzes:attempt-answer", pk=pk)
+    return kind_of(attempt.revision).result_page(request, attempt, attempt.grades.all())
+
+
+@require_safe
+def record(request):
+    """Everything the person has handed in, newest first."""
+    mine = Attempt.objects.owned_by(request.user).for_list()
+    return render(request, "quizzes/record.html", {"page": page_of(request, mine)})

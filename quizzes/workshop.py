@@ -1,0 +1,128 @@
+"""The mentor's pages that all kinds of exercise share."""
+
+import random
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import Prefetch
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_POST, require_safe
+
+from quizzes import attempts, exercises
+from quizzes.kinds import kind_of
+from quizzes.models import Attempt, Exercise, Revision
+from quizzes.views import page_of
+from trainer.study.models import Module
+
+
+class PublishForm(forms.Form):
+    regrade = forms.BooleanField(
+        label=gettext_lazy("Grade earlier attempts under this key too"),
+        required=False,
+        help_text=gettext_lazy(
+            "Their first grade stays; the new one stands beside it."
+        ),
+    )
+
+
+@require_safe
+def workshop(request):
+    """The exercises of the clubs the person teaches in, with their draft and what is in force."""
+    mine = Exercise.objects.editable_by(request.user)
+    states = Revision.objects.defer("content", "key")
+    context = {
+        "page": page_of(
+            request,
+            mine.select_related("module__breed", "club")
+            .prefetch_related(Prefetch("revisions", states))
+            .order_by("-pk"),
+        ),
+        "can_begin": Module.objects.editable_by(request.user).in_force().exists(),
+        "teaches": Module.objects.editable_by(request.user).exists(),
+    }
+    return render(request, "quizzes/workshop.html", context)
+
+
+def latest_revision(request, pk):
+    """The draft if there is one, else the revision in force."""
+    mine = Revision.objects.editable_by(request.user).filter(exercise=pk)
+    found = mine.select_related(
+        "exercise__module__breed", "exercise__club", "edited_by"
+    ).first()
+    return found or get_object_or_404(mine, exercise=pk)
+
+
+@require_safe
+def exercise_manage(request, pk):
+    """One exercise of a mentor: what is to mend, what is in force, its revisions."""
+    revision = latest_revision(request, pk)
+    revisions = list(
+        Revision.objects.editable_by(request.user)
+        .filter(exercise=pk)
+        .defer("content", "key")
+    )
+    in_force = next((r for r in revisions if r.state == Revision.State.PUBLISHED), None)
+    context = {
+        "revision": revision,
+        "revisions": revisions,
+        "in_force": in_force,
+        "is_draft": revision.state == Revision.State.DRAFT,
+        "problems": kind_of(revision).problems(revision.content, revision.key),
+        "form": PublishForm(),
+        "earlier_attempts": sum(r.handed_in for r in revisions),
+    }
+    return render(request, "quizzes/exercise_manage.html", context)
+
+
+@require_POST
+def preview(request, pk):
+    """The class exactly as a trainee meets it; what is handed in there counts nowhere."""
+    revision = latest_revision(request, pk)
+    problems = kind_of(revision).problems(revision.content, revision.key)
+    if problems:
+        messages.error(
+            request, _("Mend what is listed here first, then try the class.")
+        )
+        return redirect("quizzes:exercise-manage", pk=pk)
+    attempt = attempts.begin(
+        revision,
+        by=request.user,
+        now=timezone.now(),
+        rng=random.SystemRandom(),
+        preview=True,
+    )
+    return redirect("quizzes:attempt-answer", pk=attempt.pk)
+
+
+@require_POST
+def publish(request, pk):
+    """Put the draft in force."""
+    revision = latest_revision(request, pk)
+    form = PublishForm(request.POST)
+    regrade = form.is_valid() and form.cleaned_data["regrade"]
+    try:
+        exercises.publish(revision, now=timezone.now(), regrade=regrade)
+        messages.success(request, _("Published. Trainees see it from now on."))
+    except ValidationError:
+        messages.error(request, _("Mend what is listed here first, then publish."))
+    return redirect("quizzes:exercise-manage", pk=pk)
+
+
+@require_safe
+def room(request, pk):
+    """All attempts at the revision in force, or at an earlier one by `?revision=`."""
+    mine = Revision.objects.editable_by(request.user).filter(exercise=pk)
+    mine = mine.exclude(state=Revision.State.DRAFT).select_related(
+        "exercise__module__breed", "exercise__club"
+    )
+    number = request.GET.get("revision", "")
+    if number.isdecimal():
+        mine = mine.filter(number=int(number))
+    revision = mine.first() or get_object_or_404(mine, exercise=pk)
+    handed_in = Attempt.objects.visible_to(request.user).for_list()
+    handed_in = handed_in.filter(revision=revision, preview=False)
+    return kind_of(revision).room_page(request, revision, page_of(request, handed_in))
