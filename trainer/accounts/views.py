@@ -1,5 +1,6 @@
 """The person's own pages; signing in and out is the library's."""
 
+from allauth.mfa.utils import is_mfa_enabled
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.shortcuts import redirect, render
@@ -14,24 +15,21 @@ THEME_COOKIE = "theme"
 
 @require_http_methods(["GET", "POST"])
 def profile(request):
-    """The person's name and look."""
+    """The person's name and look, and the ways to everything about signing in."""
     form = ProfileForm(request.POST or None, instance=request.user)
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, _("Saved."))
         return redirect("accounts:profile")
-    return render(
-        request,
-        "accounts/profile.html",
-        {"form": form},
-        status=422 if form.is_bound else 200,
-    )
+    context = {"form": form, "second_step": is_mfa_enabled(request.user)}
+    status = 422 if form.is_bound else 200
+    return render(request, "accounts/profile.html", context, status=status)
 
 
 @login_not_required
 @require_POST
 def theme(request):
-    """Keep the look: in the account of who is signed in, in a cookie for everybody else."""
+    """Keep the look: in the person's account, in a cookie for everybody else."""
     form = ThemeForm(request.POST)
     chosen = form.cleaned_data["theme"] if form.is_valid() else ""
     back = request.POST.get("next", "")

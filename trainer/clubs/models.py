@@ -21,7 +21,7 @@ class ClubQuerySet(models.QuerySet):
     """The one place that says who reaches what in which club."""
 
     def with_role(self, user, *roles):
-        """Clubs in which the person holds one of the roles; all of them for site staff."""
+        """Clubs in which the person holds one of the roles; all for site staff."""
         if not user.is_authenticated:
             return self.none()
         if user.is_staff:
@@ -35,12 +35,26 @@ class ClubQuerySet(models.QuerySet):
         return self.with_role(user, *Role.values)
 
     def taught_by(self, user):
-        """Clubs in which the person is a mentor: may write modules and exercises, and see attempts."""
+        """Clubs in which the person is a mentor.
+
+        There the person may write modules and exercises, and see attempts.
+        """
         return self.with_role(user, Role.MENTOR)
 
     def run_by(self, user):
-        """Clubs in which the person is an organiser: may invite, and change who belongs."""
+        """Clubs in which the person is an organiser: may invite, and give roles."""
         return self.with_role(user, Role.ORGANISER)
+
+    def led_by(self, user):
+        """Clubs whose members the person sees: as a mentor or as an organiser."""
+        return self.with_role(user, Role.MENTOR, Role.ORGANISER)
+
+    def for_list(self, user):
+        """With the person's own roles in each club (`held`), the oldest first."""
+        own = Membership.objects.filter(user=user).order_by("since", "pk")
+        return self.prefetch_related(
+            models.Prefetch("memberships", own, to_attr="held")
+        )
 
 
 class Club(models.Model):
@@ -62,14 +76,22 @@ class Club(models.Model):
     def get_absolute_url(self):
         return reverse("clubs:club-detail", args=[self.slug])
 
+    def people(self):
+        """Everybody in the club by name, each with the roles held here (`held`)."""
+        here = Membership.objects.filter(club=self)
+        return (
+            self.members.distinct()
+            .order_by("name", "pk")
+            .prefetch_related(models.Prefetch("memberships", here, to_attr="held"))
+        )
+
 
 class MembershipQuerySet(models.QuerySet):
     def visible_to(self, user):
-        """Who belongs is shown to a club's mentors and organisers; everybody sees their own."""
+        """A club's mentors and organisers see who belongs; everybody sees their own."""
         if not user.is_authenticated:
             return self.none()
-        leads = Club.objects.with_role(user, Role.MENTOR, Role.ORGANISER)
-        return self.filter(Q(club__in=leads) | Q(user=user))
+        return self.filter(Q(club__in=Club.objects.led_by(user)) | Q(user=user))
 
     def editable_by(self, user):
         return self.filter(club__in=Club.objects.run_by(user))
@@ -115,13 +137,20 @@ class InvitationQuerySet(models.QuerySet):
     def editable_by(self, user):
         return self.filter(club__in=Club.objects.run_by(user))
 
+    def with_code(self, code):
+        """Whoever holds the link may see what it offers; the code is the key to it."""
+        return self.filter(code=code).select_related("club")
+
     def open(self, now):
         """Invitations that still admit somebody."""
         return self.filter(expires_at__gt=now, used__lt=F("places"))
 
 
 class Invitation(models.Model):
-    """A link that gives a role in a club: once for mentors and organisers, to a group for trainees."""
+    """A link that gives a role in a club.
+
+    It works once for mentors and organisers, and for a group of trainees.
+    """
 
     MOST_PLACES = 200
 
@@ -155,7 +184,8 @@ class Invitation(models.Model):
                 condition=Q(role=Role.TRAINEE) | Q(places=1),
                 name="clubs_invitation_leaders_one_by_one",
                 violation_error_message=_(
-                    "Mentors and organisers are invited one at a time, each with a link of their own."
+                    "Mentors and organisers are invited one at a time, each with a "
+                    "link of their own. Give 1 as the number of people."
                 ),
             ),
         ]
@@ -169,3 +199,7 @@ class Invitation(models.Model):
     @property
     def places_left(self) -> int:
         return self.places - self.used
+
+    def is_open(self, now) -> bool:
+        """Whether the link still admits somebody."""
+        return self.places_left > 0 and now < self.expires_at

@@ -1,19 +1,74 @@
 """What changes who belongs to a club."""
 
 from datetime import timedelta
+from itertools import count
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import F
+from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from trainer.clubs.models import Invitation, Membership, Role
+from trainer.clubs.models import Club, Invitation, Membership, Role
 
 INVITATION_DAYS = 14
+# Short names that stand for pages in clubs/urls.py.
+TAKEN = {"found", "invitations"}
 
 
 class InvitationUsedUp(ValidationError):
     """The link is used up or too old."""
+
+
+@transaction.atomic
+def found_club(*, name, about, by) -> Club:
+    """Make a club whose founder runs it and teaches in it.
+
+    Raises ValidationError when there is a club of that name.
+    """
+    try:
+        with transaction.atomic():
+            club = Club.objects.create(name=name, about=about, slug=free_slug(name))
+    except IntegrityError:
+        raise ValidationError(
+            _("There is a club of this name already."), code="name-taken"
+        ) from None
+    set_roles(club, by, {Role.ORGANISER, Role.MENTOR})
+    return club
+
+
+def free_slug(name: str) -> str:
+    """A short name for addresses that no club and no page has."""
+    stem = slugify(name)[:40] or "club"
+    tries = (stem if number == 1 else f"{stem}-{number}" for number in count(1))
+    return next(
+        slug
+        for slug in tries
+        if slug not in TAKEN and not Club.objects.filter(slug=slug).exists()
+    )
+
+
+@transaction.atomic
+def set_roles(club, user, roles) -> None:
+    """Let the person hold exactly these roles in the club; none of them is to leave it.
+
+    Raises ValidationError when the club would be left without an organiser.
+    """
+    # The club's row is the lock, so that two organisers cannot both leave at once.
+    Club.objects.select_for_update().get(pk=club.pk)
+    held = club.memberships.filter(user=user)
+    organisers = club.memberships.filter(role=Role.ORGANISER)
+    steps_down = Role.ORGANISER not in roles and organisers.filter(user=user).exists()
+    if steps_down and not organisers.exclude(user=user).exists():
+        raise ValidationError(
+            _("A club needs at least one organiser. Give that role to somebody first."),
+            code="last-organiser",
+        )
+    held.exclude(role__in=roles).delete()
+    Membership.objects.bulk_create(
+        [Membership(club=club, user=user, role=role) for role in roles],
+        ignore_conflicts=True,
+    )
 
 
 def invite(club, *, role, places, by, now) -> Invitation:
@@ -30,42 +85,25 @@ def invite(club, *, role, places, by, now) -> Invitation:
     return invitation
 
 
+def withdraw_invitation(invitation, *, now) -> None:
+    """Let the link admit nobody from now on; whoever follows it is told so."""
+    invitation.expires_at = now
+    invitation.save(update_fields=["expires_at"])
+
+
 @transaction.atomic
 def accept_invitation(invitation, *, user, now) -> Membership:
     """Give the person the role; the same person twice uses one place only.
 
     Raises InvitationUsedUp when nobody can join by this link any more.
     """
-    held = Membership.objects.filter(
+    membership, is_new = Membership.objects.get_or_create(
         club=invitation.club, user=user, role=invitation.role
-    ).first()
-    if held:
-        return held
-    taken = (
-        Invitation.objects.open(now).filter(pk=invitation.pk).update(used=F("used") + 1)
     )
-    if not taken:
+    still_open = Invitation.objects.open(now).filter(pk=invitation.pk)
+    if is_new and not still_open.update(used=F("used") + 1):
         raise InvitationUsedUp(
             _("This invitation is used up or too old. Ask the club for a new link."),
             code="used-up",
         )
-    return Membership.objects.create(
-        club=invitation.club, user=user, role=invitation.role
-    )
-
-
-@transaction.atomic
-def end_membership(membership) -> None:
-    """Take the role from the person. A club keeps at least one organiser."""
-    if membership.role == Role.ORGANISER:
-        others = membership.club.memberships.select_for_update().filter(
-            role=Role.ORGANISER
-        )
-        if not others.exclude(pk=membership.pk).exists():
-            raise ValidationError(
-                _(
-                    "A club needs at least one organiser. Make somebody else organiser first."
-                ),
-                code="last-organiser",
-            )
-    membership.delete()
+    return membership

@@ -61,7 +61,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-expires_at', '-pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('used__lte', models.F('places'))), name='clubs_invitation_places_kept'), models.CheckConstraint(condition=models.Q(('role', 'trainee'), ('places', 1), _connector='OR'), name='clubs_invitation_leaders_one_by_one', violation_error_message='Mentors and organisers are invited one at a time, each with a link of their own.')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('used__lte', models.F('places'))), name='clubs_invitation_places_kept'), models.CheckConstraint(condition=models.Q(('role', 'trainee'), ('places', 1), _connector='OR'), name='clubs_invitation_leaders_one_by_one', violation_error_message='Mentors and organisers are invited one at a time, each with a link of their own. Give 1 as the number of people.')],
             },
         ),
         migrations.AddConstraint(

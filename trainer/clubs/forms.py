@@ -1,0 +1,53 @@
+"""Forms about clubs and who belongs to them."""
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from trainer.accounts.forms import OneLineField
+from trainer.clubs.models import Club, Invitation, Role
+
+
+class ClubForm(forms.ModelForm):
+    class Meta:
+        model = Club
+        fields = ["name", "about"]
+        field_classes = {"name": OneLineField}
+        labels = {"name": _("Name of the club"), "about": _("About the club")}
+        help_texts = {
+            "about": _("Which breeds, where you meet, whom to ask. Members read it.")
+        }
+        error_messages = {
+            "name": {"unique": _("There is a club of this name already.")}
+        }
+        widgets = {
+            "name": forms.TextInput(attrs={"autocomplete": "organization"}),
+            "about": forms.Textarea(attrs={"rows": 4}),
+        }
+
+
+class InvitationForm(forms.ModelForm):
+    class Meta:
+        model = Invitation
+        fields = ["role", "places"]
+        labels = {"role": _("Invite as"), "places": _("For how many people")}
+        help_texts = {
+            "places": _(
+                "One link can admit a whole group of trainees. Mentors and organisers "
+                "each need a link of their own."
+            )
+        }
+        widgets = {"role": forms.RadioSelect}
+
+
+class RolesForm(forms.Form):
+    roles = forms.MultipleChoiceField(
+        label=_("Roles"),
+        choices=Role.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_(
+            "Trainees read and place classes. Mentors write modules and classes and "
+            "see everybody's placings. Organisers invite people, give roles. Without "
+            "any role the person leaves the club; what they placed stays with them."
+        ),
+    )

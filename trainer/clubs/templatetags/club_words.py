@@ -1,0 +1,17 @@
+"""What other apps' pages say about clubs."""
+
+from allauth.mfa.utils import is_mfa_enabled
+from django import template
+
+from trainer.clubs.models import Role
+
+register = template.Library()
+
+
+@register.inclusion_tag("clubs/_second_step.html")
+def second_step_advice(user):
+    """Why whoever teaches in a club or runs one should sign in with a second step."""
+    if is_mfa_enabled(user):
+        return {}
+    roles = set(user.memberships.values_list("role", flat=True))
+    return {"teaches": Role.MENTOR in roles, "runs": Role.ORGANISER in roles}

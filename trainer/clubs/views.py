@@ -1,0 +1,195 @@
+"""Clubs: who belongs, invitations, roles."""
+
+from allauth.decorators import rate_limit
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
+
+from trainer.clubs.forms import ClubForm, InvitationForm, RolesForm
+from trainer.clubs.models import Club, Invitation
+from trainer.clubs.services import (
+    InvitationUsedUp,
+    accept_invitation,
+    found_club,
+    invite,
+    set_roles,
+    withdraw_invitation,
+)
+
+PEOPLE_PER_PAGE = 50
+
+
+def run_by(request, slug):
+    """The club, if the person runs it; 404 otherwise."""
+    return get_object_or_404(Club.objects.run_by(request.user), slug=slug)
+
+
+@require_safe
+def club_list(request):
+    clubs = Club.objects.joined_by(request.user).for_list(request.user)
+    return render(request, "clubs/club_list.html", {"clubs": clubs})
+
+
+@require_http_methods(["GET", "POST"])
+@rate_limit(action="found_club")
+def club_found(request):
+    form = ClubForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            club = found_club(**form.cleaned_data, by=request.user)
+        except ValidationError as error:
+            form.add_error("name", error)
+        else:
+            messages.success(
+                request, _("The club is founded. You run it and teach in it.")
+            )
+            return redirect(club)
+    status = 422 if form.is_bound else 200
+    return render(request, "clubs/club_found.html", {"form": form}, status=status)
+
+
+@require_safe
+def club_detail(request, slug):
+    clubs = Club.objects.joined_by(request.user)
+    return club_page(request, get_object_or_404(clubs, slug=slug))
+
+
+def club_page(request, club, form=None):
+    """The club's page; people for who leads it, invitations for who runs it."""
+    leads = Club.objects.led_by(request.user).filter(pk=club.pk).exists()
+    runs = Club.objects.run_by(request.user).filter(pk=club.pk).exists()
+    people = Paginator(club.people(), PEOPLE_PER_PAGE) if leads else None
+    context = {
+        "club": club,
+        "held": club.memberships.filter(user=request.user),
+        "runs": runs,
+        "people": people and people.get_page(request.GET.get("page")),
+        "invitations": runs and club.invitations.open(timezone.now()),
+        "form": form or InvitationForm(),
+    }
+    status = 422 if form else 200
+    return render(request, "clubs/club_detail.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def club_edit(request, slug):
+    club = run_by(request, slug)
+    form = ClubForm(request.POST or None, instance=club)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, _("Saved."))
+        return redirect(club)
+    context = {"club": club, "form": form}
+    status = 422 if form.is_bound else 200
+    return render(request, "clubs/club_edit.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def club_leave(request, slug):
+    """Ask once, then take all the person's roles in the club."""
+    club = get_object_or_404(request.user.clubs.distinct(), slug=slug)
+    if request.method == "GET":
+        return render(request, "clubs/club_leave.html", {"club": club})
+    try:
+        set_roles(club, request.user, set())
+    except ValidationError as error:
+        messages.error(request, error.message)
+        return redirect(club)
+    messages.success(request, _("You have left %(club)s.") % {"club": club})
+    return redirect("clubs:club-list")
+
+
+@require_http_methods(["GET", "POST"])
+def member_edit(request, slug, pk):
+    """Give and take the roles of one person."""
+    club = run_by(request, slug)
+    person = get_object_or_404(club.people(), pk=pk)
+    held = {"roles": [membership.role for membership in person.held]}
+    form = RolesForm(request.POST if request.method == "POST" else None, initial=held)
+    if form.is_bound and form.is_valid():
+        try:
+            set_roles(club, person, set(form.cleaned_data["roles"]))
+        except ValidationError as error:
+            form.add_error("roles", error)
+        else:
+            messages.success(request, _("Saved."))
+            return redirect("clubs:club-list" if person == request.user else club)
+    context = {"club": club, "person": person, "form": form}
+    status = 422 if form.is_bound else 200
+    return render(request, "clubs/member_edit.html", context, status=status)
+
+
+@require_POST
+@rate_limit(action="invite")
+def invitation_create(request, slug):
+    club = run_by(request, slug)
+    form = InvitationForm(request.POST)
+    if form.is_valid():
+        try:
+            invite(club, **form.cleaned_data, by=request.user, now=timezone.now())
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, _("The link is ready. Copy it and send it on."))
+            return redirect(f"{club.get_absolute_url()}#invitations")
+    return club_page(request, club, form)
+
+
+@require_POST
+def invitation_withdraw(request, slug, pk):
+    club = run_by(request, slug)
+    invitation = get_object_or_404(
+        Invitation.objects.editable_by(request.user), pk=pk, club=club
+    )
+    withdraw_invitation(invitation, now=timezone.now())
+    messages.success(request, _("The link admits nobody any more."))
+    return redirect(f"{club.get_absolute_url()}#invitations")
+
+
+@never_cache
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def invitation_accept(request, code):
+    """What the link offers; accepting is a POST by somebody who is signed in."""
+    invitation = get_object_or_404(Invitation.objects.with_code(code))
+    if request.method == "POST":
+        return accept(request, invitation)
+    return invitation_page(request, invitation)
+
+
+def accept(request, invitation):
+    if not request.user.is_authenticated:
+        return redirect_to_login(request.path)
+    try:
+        accept_invitation(invitation, user=request.user, now=timezone.now())
+    except InvitationUsedUp:
+        return invitation_page(request, invitation)
+    messages.success(
+        request, _("You belong to %(club)s now.") % {"club": invitation.club}
+    )
+    return redirect(invitation.club)
+
+
+def invitation_page(request, invitation):
+    """Three states: open, closed (410), and the role held already."""
+    held = (
+        request.user.is_authenticated
+        and request.user.memberships.filter(
+            club=invitation.club, role=invitation.role
+        ).exists()
+    )
+    is_open = invitation.is_open(timezone.now())
+    context = {"invitation": invitation, "held": held, "is_open": is_open}
+    status = 200 if held or is_open else 410
+    return render(request, "clubs/invitation_accept.html", context, status=status)
