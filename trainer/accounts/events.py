@@ -14,6 +14,7 @@ from django.contrib.auth.signals import (
     user_logged_out,
     user_login_failed,
 )
+from django.core.exceptions import PermissionDenied
 from django.dispatch import receiver
 
 log = logging.getLogger("trainer.access")
@@ -21,7 +22,11 @@ log = logging.getLogger("trainer.access")
 
 def source(request) -> str:
     """The address the request came from, as far as the trusted proxies say."""
-    return get_adapter(request).get_client_ip(request) if request else "-"
+    try:
+        return get_adapter(request).get_client_ip(request)
+    except (AttributeError, PermissionDenied):
+        # Without a request, or with one that did not come over the network.
+        return "-"
 
 
 def record(event, request, user, level=logging.INFO):
