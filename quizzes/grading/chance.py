@@ -108,11 +108,7 @@ def outcome_counts(key: Form, answer: Form) -> dict[tuple[int, int], int] | None
     if max(key.sizes) == 1:
         return _against_strict_key(key, answer)
     if max(answer.sizes) == 1:
-        counted = _separated(key.sizes)
-        return {
-            (2 * agreed, counted): ways
-            for agreed, ways in enumerate(q_multinomial(key.sizes))
-        }
+        return _of_strict_answer(key)
     if prod(size + 1 for size in answer.sizes) > MOST_STATES:
         return None
     return _by_tables(key, answer)
@@ -126,6 +122,13 @@ def _against_strict_key(key: Form, answer: Form) -> dict[tuple[int, int], int]:
         (2 * agreed + halves, counted): ways
         for agreed, ways in enumerate(q_multinomial(answer.sizes))
     }
+
+
+def _of_strict_answer(key: Form) -> dict[tuple[int, int], int]:
+    # An arrangement of the key's groups stands for every order within them.
+    orders = prod(map(factorial, key.sizes))
+    counted, ways = _separated(key.sizes), q_multinomial(key.sizes)
+    return {(2 * agreed, counted): orders * count for agreed, count in enumerate(ways)}
 
 
 def q_multinomial(sizes: Sequence[int]) -> list[int]:

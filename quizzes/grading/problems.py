@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 
-class Problem(ValueError):  # noqa: N818 - a person's slip, not a failure
+class Problem(ValueError):
     """A refusal; a site can translate ``template`` and fill in ``values``."""
 
     def __init__(self, template: str, **values: object) -> None:
