@@ -164,7 +164,7 @@ def clock(attempt, now) -> dict | None:
         "allowed_minutes": -(-allowed // 60),
         "minutes": minutes,
         "seconds": seconds,
-        "share_left": max(left, 0) / allowed,
+        "spent_minutes": min(allowed - left, allowed) / 60,
     }
 
 
@@ -290,6 +290,10 @@ def ruling(request, pk, dog):
         "revision": attempt.revision,
         "card": card,
         "form": form,
+        "rows": [
+            {"value": one.value, "label": one.label, "note": one.meaning}
+            for one in Ruling
+        ],
     }
     status = 422 if form.is_bound else 200
     return render(request, "quizzes/placing/ruling.html", context, status=status)

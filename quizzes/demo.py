@@ -1,0 +1,153 @@
+"""The demo: one invented club with its module, classes and trainees, from fixtures/ and a fixed seed."""
+
+from __future__ import annotations
+
+import json
+import random
+from datetime import timedelta
+from pathlib import Path
+
+import factory
+from allauth.account.models import EmailAddress
+from django.conf import settings
+from django.contrib.auth.hashers import make_password
+from django.db import transaction
+
+from quizzes import attempts, exercises
+from quizzes.kinds.placing.content import ClassContent, ClassKey, with_references
+from quizzes.models import Attempt, Revision
+from trainer.accounts.models import User
+from trainer.clubs.models import Club, Membership, Role
+from trainer.study.services import import_module
+
+FOLDER = Path(settings.BASE_DIR) / "fixtures" / "marlefell-drover"
+PASSWORD = "hardground-2026"
+SEED = 19
+
+
+class PersonFactory(factory.django.DjangoModelFactory):
+    """A person of the demo, whose e-mail address counts as confirmed."""
+
+    class Meta:
+        model = User
+        skip_postgeneration_save = True
+
+    password = factory.LazyFunction(lambda: make_password(PASSWORD))
+
+    @factory.post_generation
+    def confirmed(self, create, _extracted, **_more):
+        EmailAddress.objects.create(
+            user=self, email=self.email, verified=True, primary=True
+        )
+
+
+def read(name: str) -> dict:
+    return json.loads((FOLDER / name).read_text(encoding="utf-8"))
+
+
+@transaction.atomic
+def load_demo(*, now) -> Club | None:
+    """Make the demo; None if it is there already."""
+    people = read("people.json")
+    if Club.objects.filter(slug=people["club"]["slug"]).exists():
+        return None
+    rng = random.Random(SEED)
+    club = Club.objects.create(**people["club"])
+    password = make_password(PASSWORD)
+    mentor = join(club, people["mentor"], password, Role.MENTOR)
+    join(club, people["second_mentor"], password, Role.MENTOR)
+    join(club, people["organiser"], password, Role.ORGANISER)
+    trainees = [join(club, row, password, Role.TRAINEE) for row in people["trainees"]]
+    began = now - timedelta(days=60)
+    module = import_module(club, read("module.json"), author=mentor, now=began).module
+    revisions = [
+        add_class(module, document, by=mentor, now=began) for document in classes()
+    ]
+    for trainee in trainees:
+        practise(trainee, revisions, rng=rng, began=began, now=now)
+    return club
+
+
+def join(club, person, password, role) -> User:
+    user = PersonFactory(**person, password=password)
+    Membership.objects.create(club=club, user=user, role=role)
+    return user
+
+
+def classes() -> list[dict]:
+    """The class documents, in the order of their file names."""
+    return [
+        json.loads(path.read_text(encoding="utf-8"))
+        for path in sorted((FOLDER / "classes").glob("*.json"))
+    ]
+
+
+def add_class(module, document, *, by, now) -> Revision:
+    """Store one class with its key and put it in force."""
+    dogs, key = document["dogs"], document["key"]
+    armbands = {dog["id"]: dog["armband"] for dog in dogs}
+    for pair in key["pairs"]:
+        pair["reason"] = with_references(pair["reason"], armbands)
+        pair["grant"] = with_references(pair["grant"], armbands)
+    content = {
+        "dogs": dogs,
+        "places": document["places"],
+        "breed": module.breed.slug,
+    }
+    fields = {
+        name: document[name] for name in ("title", "note", "difficulty", "pace_seconds")
+    }
+    draft = exercises.new_exercise(
+        module,
+        kind="placing",
+        by=by,
+        fields=fields,
+        size=len(dogs),
+        places=document["places"],
+    )
+    draft = exercises.save_revision(
+        draft,
+        by=by,
+        version=draft.version,
+        content=ClassContent.read(content).document(),
+        key=ClassKey.read(key).document(),
+    )
+    return exercises.publish(draft, now=now, regrade=False)
+
+
+def practise(trainee, revisions, *, rng, began, now) -> None:
+    """A trainee's past weeks: some classes placed, with an eye and a taste of their own."""
+    eye = rng.uniform(0.15, 1.1)
+    slugs = [row["slug"] for row in read("module.json")["priorities"]]
+    taste = {slug: rng.lognormvariate(0, 0.5) for slug in slugs}
+    chosen = [revision for revision in revisions if rng.random() < 0.62]
+    days = sorted(rng.uniform(0, (now - began).days - 1) for _class in chosen)
+    for revision, day in zip(chosen, days, strict=True):
+        start = began + timedelta(days=day, hours=rng.uniform(0, 6))
+        answer_class(revision, trainee, rng=rng, eye=eye, taste=taste, start=start)
+
+
+def answer_class(revision, trainee, *, rng, eye, taste, start) -> Attempt:
+    """Place one class as somebody would who weighs the priorities by taste and sees with noise."""
+    content, key = ClassContent.read(revision.content), ClassKey.read(revision.key)
+    weights = dict(revision.module_revision.priorities.values_list("slug", "weight"))
+    worth = {
+        dog.id: sum(
+            weights[slug] * taste[slug] * (level + rng.gauss(0, eye))
+            for slug, level in dog.levels.items()
+        )
+        for dog in content
+    }
+    seen = {
+        dog: dict(entry) for dog, entry in key.rulings.items() if rng.random() < 0.7
+    }
+    order = sorted(
+        (dog for dog in worth if dog not in seen), key=worth.__getitem__, reverse=True
+    )
+    attempt = attempts.begin(revision, by=trainee, now=start, rng=rng)
+    minutes = len(content) * rng.uniform(0.6, 2.2)
+    return attempts.hand_in(
+        attempt,
+        now=start + timedelta(minutes=minutes),
+        answer={"order": order[: content.places], "rulings": seen},
+    )

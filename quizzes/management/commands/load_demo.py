@@ -1,0 +1,24 @@
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from quizzes.demo import PASSWORD, load_demo, read
+
+
+class Command(BaseCommand):
+    help = "Load the demo club with its module, classes and trainees; does nothing if it is there."
+
+    def handle(self, *args, **options):
+        made = load_demo(now=timezone.now())
+        people = read("people.json")
+        self.stdout.write(
+            "The demo is loaded." if made else "The demo is there already."
+        )
+        self.stdout.write(f"Sign in with the password {PASSWORD} as")
+        for role in ("mentor", "second_mentor", "organiser"):
+            person = people[role]
+            label = role.replace("_", " ")
+            self.stdout.write(f"  {person['email']:<36} {person['name']} ({label})")
+        first = people["trainees"][0]
+        self.stdout.write(
+            f"  {first['email']:<36} {first['name']} (one of {len(people['trainees'])} trainees)"
+        )
