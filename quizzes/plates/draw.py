@@ -1,0 +1,54 @@
+"""Drawing a plate: the one entry for every view, theme and size."""
+
+from collections.abc import Callable, Iterable
+
+from .conformation import Conformation
+from .figures import landmark_layer, measuring_layer
+from .profile import head_layers
+from .side import Scene, scene, side_layers
+from .svg import Box, Drawing, document
+from .themes import GRAINS, THEMES
+from .views import view_box
+
+
+def _side(made: Scene, drawing: Drawing) -> None:
+    side_layers(made, drawing)
+    head_layers(made, drawing)
+
+
+_VIEWS: dict[str, Callable[[Scene, Drawing], None]] = {"side": _side}
+
+
+def draw(
+    dog: Conformation,
+    view: str = "side",
+    theme: str = "light",
+    size: str = "card",
+    id_prefix: str = "plate-",
+    title: str | None = None,
+    box: Box | None = None,
+    measures: Iterable[str] = (),
+    landmarks: Iterable[str] = (),
+) -> str:
+    """A plate as SVG text; the same arguments give the same bytes.
+
+    Parameters
+    ----------
+    view : "side", "front", "rear", "top" or "head"
+    theme : "light", "dark", "print" or "contrast"
+    size : "thumb" below 110 px, "card", or "large"
+    id_prefix : before every id, so that several plates may stand in one page
+    title : accessible name; without one the drawing is decorative
+    box : a class's common view_box; else the dog's own
+    measures, landmarks : names of measurements and landmarks to lay over the plate
+
+    Raises
+    ------
+    KeyError for an unknown view, theme, size or measurement.
+    """
+    drawing = Drawing(THEMES[theme], id_prefix)
+    _VIEWS[view](scene(dog, THEMES[theme], GRAINS[size]), drawing)
+    frame = box or view_box([dog], view)
+    about = frame[0] + frame[2] / 2 if dog.mirror else None
+    over = measuring_layer(dog, measures, theme, about) + landmark_layer(dog, landmarks, theme, about)
+    return document(drawing, frame, dog.mirror, title, over)

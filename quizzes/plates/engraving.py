@@ -1,0 +1,219 @@
+"""Engraved lines: rows of samples with a width become filled ribbons, and ribbons become path text.
+
+All lines of a layer are handled in one flat array, which is what keeps a plate cheap.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .splines import Array
+
+Ints = NDArray[np.int64]
+SCALE = 10
+_REACH = 4000
+_TABLE = [f" {v}" if v >= 0 else str(v) for v in range(-_REACH, _REACH + 1)]
+_TABLE += [f"zm{v}" for v in range(-_REACH, _REACH + 1)]
+_TABLE += [f"q{v}" for v in range(-_REACH, _REACH + 1)]
+_BLOCK = 2 * _REACH + 1
+THINNEST = 0.055
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Flat samples of many lines: points (m, 2), widths (m,), and the line each sample belongs to (m,)."""
+
+    points: Array
+    widths: Array
+    line: Ints
+
+    @staticmethod
+    def rows(points: Array, widths: Array) -> "Lines":
+        """From a block of equally long lines, (l, n, 2) and (l, n)."""
+        count, length = widths.shape
+        return Lines(
+            points.reshape(-1, 2), widths.ravel(), np.repeat(np.arange(count), length)
+        )
+
+    @staticmethod
+    def single(points: Array, widths: Array) -> "Lines":
+        """One line."""
+        return Lines(points, widths, np.zeros(len(points), dtype=np.int64))
+
+
+@dataclass(frozen=True)
+class Hairs:
+    """Hairs as curved leaves: root, middle and tip (n, 2) and the width in the middle (n,)."""
+
+    root: Array
+    middle: Array
+    tip: Array
+    widths: Array
+
+
+def join(parts: Sequence[Lines]) -> Lines:
+    """All lines of several groups as one group."""
+    offset, ids = 0, []
+    for part in parts:
+        ids.append(part.line + offset)
+        offset += int(part.line[-1]) + 1 if len(part.line) else 0
+    return Lines(
+        np.concatenate([p.points for p in parts]),
+        np.concatenate([p.widths for p in parts]),
+        np.concatenate(ids),
+    )
+
+
+def noise(count: int, seed: int, salt: int = 0) -> Array:
+    """Repeatable numbers in [0, 1) from an integer hash, alike on every machine and library version."""
+    start = np.uint64(
+        (seed * 0x9E3779B1 + salt * 0x85EBCA77 + 0x2545F491) & 0xFFFFFFFFFFFF
+    )
+    x = np.arange(count, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15) + start
+    x ^= x >> np.uint64(30)
+    x *= np.uint64(0xBF58476D1CE4E5B9)
+    x ^= x >> np.uint64(27)
+    x *= np.uint64(0x94D049BB133111EB)
+    x ^= x >> np.uint64(31)
+    return (x >> np.uint64(11)).astype(np.float64) / 2.0**53
+
+
+def smoothstep(low: float, high: float, x: Array) -> Array:
+    """0 below low, 1 above high, smooth between."""
+    t = np.clip((x - low) / (high - low), 0.0, 1.0)
+    return t * t * (3 - 2 * t)
+
+
+def _thinned(lines: Lines, tolerance: float) -> Lines:
+    """Without the samples that lie on the straight way between their neighbours, in three halving passes."""
+    points, widths, line = lines.points, lines.widths, lines.line
+    for _ in range(3):
+        if len(line) < 3:
+            break
+        inner = (line[2:] == line[1:-1]) & (line[:-2] == line[1:-1])
+        off = np.abs(points[1:-1] - 0.5 * (points[:-2] + points[2:])).sum(axis=1)
+        bend = off + 0.7 * np.abs(widths[1:-1] - 0.5 * (widths[:-2] + widths[2:]))
+        drop = inner & (bend < tolerance)
+        index = np.arange(len(drop))
+        first = np.concatenate([[True], line[1:] != line[:-1]])
+        start = np.maximum.accumulate(np.where(first, np.arange(len(line)), 0))[1:-1]
+        drop &= (index + 1 - start) % 2 == 1
+        keep = np.concatenate([[True], ~drop, [True]])
+        points, widths, line = points[keep], widths[keep], line[keep]
+    return Lines(points, widths, line)
+
+
+def _visible(lines: Lines) -> Lines:
+    """Only runs of samples wide enough to print; every run becomes a line of its own."""
+    seen = lines.widths >= THINNEST
+    # a run keeps one fainter sample at each end, so that it dies away instead of being cut
+    before = np.concatenate([[False], seen[:-1]]) & np.concatenate(
+        [[False], lines.line[1:] == lines.line[:-1]]
+    )
+    after = np.concatenate([seen[1:], [False]]) & np.concatenate(
+        [lines.line[1:] == lines.line[:-1], [False]]
+    )
+    keep = seen | before | after
+    at = np.flatnonzero(keep)
+    if not len(at):
+        return Lines(lines.points[:0], lines.widths[:0], lines.line[:0])
+    line = lines.line[at]
+    fresh = np.concatenate([[True], (np.diff(at) > 1) | (np.diff(line) != 0)])
+    return Lines(lines.points[at], lines.widths[at], np.cumsum(fresh) - 1)
+
+
+def ribbons(lines: Lines, tolerance: float = 0.05) -> tuple[Ints, NDArray[np.bool_]]:
+    """Polygons round all visible lines: integer corners (k, 2), y down, and whether a corner starts a polygon."""
+    lines = _thinned(_visible(lines), tolerance)
+    points, line, n = lines.points, lines.line, len(lines.line)
+    if n < 2:
+        return np.zeros((0, 2), dtype=np.int64), np.zeros(0, dtype=bool)
+    first = np.concatenate([[True], line[1:] != line[:-1]])
+    last = np.concatenate([first[1:], [True]])
+    step = np.vstack([points[1:] - points[:-1], [[0.0, 0.0]]])
+    back = np.vstack([[[0.0, 0.0]], step[:-1]])
+    tangent = np.where(last[:, None], 0, step) + np.where(first[:, None], 0, back)
+    length = np.maximum(np.hypot(tangent[:, 0], tangent[:, 1]), 1e-9)
+    half = (0.5 * lines.widths / length)[:, None] * np.column_stack(
+        [-tangent[:, 1], tangent[:, 0]]
+    )
+    return _around(points + half, points - half, line)
+
+
+def _around(left: Array, right: Array, line: Ints) -> tuple[Ints, NDArray[np.bool_]]:
+    """Walk every line up its left side and back down its right side."""
+    n = len(line)
+    at = np.arange(n)
+    key = np.concatenate([line * (4 * n) + at, line * (4 * n) + 4 * n - 1 - at])
+    order = np.argsort(key, kind="stable")
+    corners = np.rint(np.concatenate([left, right])[order] * (SCALE, -SCALE)).astype(
+        np.int64
+    )
+    ids = np.concatenate([line, line])[order]
+    start = np.concatenate([[True], ids[1:] != ids[:-1]])
+    moved = np.concatenate([[True], np.any(corners[1:] != corners[:-1], axis=1)])
+    keep = start | moved
+    return corners[keep], start[keep]
+
+
+def path_text(corners: Ints, start: NDArray[np.bool_]) -> str:
+    """Path data of closed polygons, relative moves between integer corners."""
+    if not len(corners):
+        return ""
+    origin = corners[np.maximum.accumulate(np.where(start, np.arange(len(start)), 0))]
+    before = np.vstack([[[0, 0]], np.where(start[1:, None], origin[:-1], corners[:-1])])
+    delta = corners - before
+    index = delta + _REACH
+    index[start, 0] += _BLOCK
+    text = "".join(map(_TABLE.__getitem__, index.ravel().tolist()))
+    return text[1:] + "z"
+
+
+def hair_text(hairs: Hairs) -> str:
+    """Path data of hairs, two quadratic curves each: a curve with pointed ends for little more than a stroke costs."""
+    seen = hairs.widths >= THINNEST
+    root, middle, tip, wide = (
+        hairs.root[seen],
+        hairs.middle[seen],
+        hairs.tip[seen],
+        hairs.widths[seen],
+    )
+    if not len(wide):
+        return ""
+    chord = tip - root
+    length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-9)
+    side = (wide / length)[:, None] * np.column_stack([-chord[:, 1], chord[:, 0]])
+    control = 2 * middle - 0.5 * (root + tip)
+    corners = np.rint(
+        np.stack([root, control + side, tip, control - side], axis=1) * (SCALE, -SCALE)
+    ).astype(np.int64)
+    a, up, b, down = (corners[:, k] for k in range(4))
+    start = np.diff(a, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
+    index = (
+        np.stack([start, up - a, b - a, down - b, a - b], axis=1).reshape(-1, 10)
+        + _REACH
+    )
+    index[:, 0] += _BLOCK
+    index[:, (2, 6)] += 2 * _BLOCK
+    return "".join(map(_TABLE.__getitem__, index.ravel().tolist()))[1:] + "z"
+
+
+def ink(parts: Sequence[Lines | Hairs], tolerance: float = 0.06) -> str:
+    """Path data of a whole layer of lines and hairs."""
+    lines = [part for part in parts if isinstance(part, Lines)]
+    hairs = [part for part in parts if isinstance(part, Hairs)]
+    texts = [path_text(*ribbons(join(lines), tolerance))] if lines else []
+    texts += [hair_text(part) for part in hairs]
+    return "M0 0".join(text for text in texts if text)
+
+
+def polygon(points: Array) -> str:
+    """Path data of one filled shape."""
+    corners = np.rint(points * (SCALE, -SCALE)).astype(np.int64)
+    keep = np.concatenate([[True], np.any(np.diff(corners, axis=0) != 0, axis=1)])
+    corners = corners[keep]
+    start = np.zeros(len(corners), dtype=bool)
+    start[0] = True
+    return path_text(corners, start)

@@ -1,0 +1,243 @@
+"""Small things that bring a plate to life: contours, eye, nose, mouth, ears, feet, ground."""
+
+import numpy as np
+
+from .engraving import Lines, ink, noise, polygon, smoothstep
+from .head import HeadShape
+from .light import LIGHT
+from .splines import Array, knots, matrix, resample
+from .themes import Theme
+
+FLAT_LIGHT = LIGHT[:2] / np.linalg.norm(LIGHT[:2])
+
+
+def smooth(points: Array | list[tuple[float, float]], per_span: int = 6) -> Array:
+    """A curve through a few points."""
+    points = np.asarray(points, dtype=float)
+    return matrix(knots(points), per_span) @ points
+
+
+def contour(
+    line: Array,
+    outside: float,
+    theme: Theme,
+    weight: float,
+    taper: tuple[float, float] = (0.0, 0.0),
+    step: float = 1.6,
+) -> Lines:
+    """An outline that is thin towards the light and heavy away from it; tapers are shares of its length."""
+    length = np.hypot(*np.diff(line, axis=0).T).sum()
+    line = resample(line, max(int(length / step), 6))
+    d = np.gradient(line, axis=0)
+    d /= np.maximum(np.hypot(*d.T)[:, None], 1e-9)
+    out = outside * np.column_stack([-d[:, 1], d[:, 0]])
+    shade = -(out @ FLAT_LIGHT)
+    if theme.white_line:
+        shade = -0.55 * shade
+    wide = (0.24 + 0.52 * np.clip(0.3 + 0.7 * shade, 0, 1)) * weight * theme.heavier
+    t = np.linspace(0, 1, len(line))
+    for end, share in zip((t, 1 - t), taper, strict=True):
+        if share:
+            wide = wide * smoothstep(0, share, end)
+    return Lines.single(line, wide)
+
+
+def stroke(
+    points: Array | list[tuple[float, float]],
+    wide: float,
+    ends: tuple[float, float] = (0.0, 0.0),
+) -> Lines:
+    """A short curved stroke that swells in the middle."""
+    line = smooth(points)
+    t = np.linspace(0, 1, len(line))
+    start, end = ends
+    profile = np.where(
+        t < 0.5,
+        start + (1 - start) * np.sin(np.pi * t),
+        end + (1 - end) * np.sin(np.pi * t),
+    )
+    return Lines.single(line, wide * profile)
+
+
+def blob(centre: Array, wide: float, high: float, turn: float = 0.0) -> Array:
+    """An ellipse as points."""
+    t = np.linspace(0, 2 * np.pi, 21)[:-1]
+    c, s = np.cos(turn), np.sin(turn)
+    x, y = wide * np.cos(t), high * np.sin(t)
+    return np.column_stack([centre[0] + c * x - s * y, centre[1] + s * x + c * y])
+
+
+def eye(
+    h: HeadShape, weight: float, theme: Theme
+) -> tuple[list[tuple[str, str]], list[Lines]]:
+    """Fills (path data, colour) back to front, and lines."""
+    size = h.eye_size * 0.95
+    at = h.at(
+        np.array([[0.875 * h.skull, -h.frame.stop - 3.1 * (0.5 + 0.5 * h.wide)]])
+    )[0]
+    c, s = np.cos(np.radians(h.frame.slope)), np.sin(np.radians(h.frame.slope))
+
+    def place(points: list[tuple[float, float]]) -> Array:
+        local = np.array(points) * size
+        return np.column_stack(
+            [
+                at[0] - local[:, 0] * c - local[:, 1] * s,
+                at[1] - local[:, 0] * s + local[:, 1] * c,
+            ]
+        )
+
+    almond = smooth(
+        np.vstack(
+            [
+                place(
+                    [
+                        (2.1, -0.75),
+                        (1.2, 0.55),
+                        (0, 1.05),
+                        (-1.3, 0.65),
+                        (-2.1, -0.1),
+                        (-1.1, -0.75),
+                        (0.4, -1.0),
+                        (2.1, -0.75),
+                    ]
+                )
+            ]
+        )
+    )
+    spark = blob(
+        place([(0.45, 0.42)])[0],
+        0.34 * size * max(weight, 1) ** 0.5,
+        0.32 * size * max(weight, 1) ** 0.5,
+    )
+    fills = [
+        (polygon(almond), theme.pitch),
+        (polygon(spark), theme.ink if theme.white_line else theme.leaf),
+    ]
+    lines = [
+        stroke(
+            place([(2.7, -1.15), (1.5, 0.5), (0, 1.15), (-1.5, 0.75), (-2.7, -0.3)]),
+            0.62 * weight**0.5 * size,
+            (0.5, 0.2),
+        ),
+        stroke(
+            place([(1.9, 1.35), (0, 2.0), (-2.0, 1.35)]), 0.26 * weight**0.5, (0, 0)
+        ),
+        stroke(
+            place([(2.2, -0.9), (0.4, -1.15), (-1.6, -0.75)]),
+            0.25 * weight**0.5,
+            (0.4, 0),
+        ),
+        stroke(
+            place([(2.5, -1.1), (3.3, -2.0), (3.5, -2.9)]), 0.22 * weight**0.5, (0.8, 0)
+        ),
+    ]
+    return fills, lines
+
+
+def nose(h: HeadShape, theme: Theme) -> tuple[list[tuple[str, str]], list[Lines]]:
+    """The dark leather with its lights."""
+    front = h.nose
+    back = h.on_muzzle(np.array([[1.0, 0.0]]))[0]
+    c, s = (
+        np.cos(np.radians(h.frame.slope + h.frame.turn)),
+        np.sin(np.radians(h.frame.slope + h.frame.turn)),
+    )
+
+    def place(points: list[tuple[float, float]]) -> Array:
+        local = np.array(points)
+        return np.column_stack(
+            [
+                back[0] - local[:, 0] * c - local[:, 1] * s,
+                back[1] - local[:, 0] * s + local[:, 1] * c,
+            ]
+        )
+
+    inner = place([(-1.1, -3.5), (-2.1, -2.2), (-1.9, -0.6)])
+    leather = np.vstack([front, smooth(np.vstack([front[-1], inner, front[0]]))])
+    light = theme.ink if theme.white_line else theme.leaf
+    lights = [
+        stroke(place([(-0.9, -0.1), (-0.1, -0.35), (0.4, -1.0)]), 0.4, (0.2, 0.2))
+    ]
+    lights.append(
+        stroke(place([(-1.3, -1.6), (-0.7, -2.3), (-0.1, -2.1)]), 0.3, (0.2, 0.2))
+    )
+    return [(polygon(leather), theme.pitch), (ink(lights, 0.02), light)], []
+
+
+def mouth(h: HeadShape, weight: float) -> list[Lines]:
+    """The lip line with its fold; the corner lies inside the head."""
+    corner = h.mouth[-1]
+    fold = h.at(
+        np.array(
+            [
+                [h.skull + 0.10 * h.muzzle, -h.frame.stop - 9.3 * h.deep],
+                [h.skull + 0.11 * h.muzzle, -h.frame.stop - 10.2 * h.deep],
+            ]
+        )
+    )
+    return [
+        stroke(h.mouth, 0.5 * weight**0.6, (0.8, 0.3)),
+        stroke(np.vstack([corner, fold]), 0.3 * weight**0.6, (0.7, 0.0)),
+    ]
+
+
+def whiskers(h: HeadShape) -> list[Array]:
+    """Small dots on the lip."""
+    places = [
+        (0.82, -4.4),
+        (0.70, -4.6),
+        (0.58, -5.2),
+        (0.85, -5.5),
+        (0.74, -5.8),
+        (0.62, -6.4),
+    ]
+    return [
+        blob(p, 0.22, 0.22) for p in h.on_muzzle(np.array(places) * [1, h.deep / 1.12])
+    ]
+
+
+def toes(front: Array, scale: float, weight: float) -> tuple[list[Lines], list[Array]]:
+    """Two lines between the toes and the nails, from the foot's own points (toe, on the ground)."""
+    x, size = front[0], scale
+    lines = [
+        stroke(
+            [
+                (x + a * size, 5.4 * size**0.6),
+                (x + (a - 1.5) * size, 3.4 * size**0.6),
+                (x + (a - 1.2) * size, 0.5),
+            ],
+            0.34 * weight**0.7,
+            (0.1, 0.8),
+        )
+        for a in (5.0, 8.3)
+    ]
+    nails = []
+    for a in (-0.2, 3.1) if weight < 1.8 else ():
+        tip = np.array([x + (a - 0.9) * size, 0.25])
+        nails.append(
+            np.array(
+                [
+                    tip,
+                    [x + (a + 0.35) * size, 0.35],
+                    [x + (a + 0.25) * size, 1.5 * size**0.6],
+                ]
+            )
+        )
+    return lines, nails
+
+
+def ground(left: float, right: float, seed: int, weight: float) -> list[Lines]:
+    """A few long swelling strokes on the ground, thickest under the feet."""
+    lines = []
+    rows = (0.0, -0.9, -1.8, -2.9)
+    dice = noise(64, seed, 31)
+    for i, y in enumerate(rows):
+        for k in range(3):
+            a, b, c = dice[(i * 9 + k * 3) % 60 : (i * 9 + k * 3) % 60 + 3]
+            wide = (right - left) * (0.16 + 0.26 * a) * (1 - 0.13 * i)
+            middle = left + (right - left) * (0.12 + 0.38 * k + 0.16 * (b - 0.5))
+            x = np.linspace(middle - wide / 2, middle + wide / 2, 7)
+            wave = 0.12 * np.sin(np.arange(7) * 1.7 + 6 * c)
+            swell = np.sin(np.linspace(0, np.pi, 7)) * (0.34 - 0.05 * i) * weight**0.8
+            lines.append(Lines.single(np.column_stack([x, y + wave - 0.15]), swell))
+    return lines

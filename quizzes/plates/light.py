@@ -1,0 +1,63 @@
+"""Light on the form: where a surface faces, how dark it is, and how wide a line prints that darkness."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .engraving import smoothstep
+from .splines import Array
+
+LIGHT = np.array([-0.42, 0.66, 0.62]) / np.linalg.norm([-0.42, 0.66, 0.62])
+
+
+@dataclass(frozen=True)
+class Bump:
+    """A hill or hollow in the surface: centre, height, half length, half width and direction in degrees."""
+
+    x: float
+    y: float
+    height: float
+    length: float
+    width: float
+    angle: float = 0.0
+
+
+def gradient(bumps: list[Bump], points: Array) -> tuple[Array, Array]:
+    """Slope of the summed bumps at points (m, 2)."""
+    if not bumps:
+        return np.zeros(len(points)), np.zeros(len(points))
+    b = np.array(
+        [(k.x, k.y, k.height, k.length, k.width, np.radians(k.angle)) for k in bumps],
+        dtype=np.float32,
+    )
+    cos, sin = np.cos(b[:, 5]), np.sin(b[:, 5])
+    x = points[:, 0].astype(np.float32)[:, None] - b[:, 0]
+    y = points[:, 1].astype(np.float32)[:, None] - b[:, 1]
+    u = (x * cos + y * sin) / b[:, 3]
+    w = (y * cos - x * sin) / b[:, 4]
+    fall = -2 * b[:, 2] * np.exp(-(u * u + w * w))
+    du, dw = fall * u / b[:, 3], fall * w / b[:, 4]
+    gx, gy = (du * cos - dw * sin).sum(axis=1), (du * sin + dw * cos).sum(axis=1)
+    return gx.astype(np.float64), gy.astype(np.float64)
+
+
+def tone(
+    across: Array, flatness: Array, direction: Array, slope: tuple[Array, Array]
+) -> Array:
+    """Darkness 0 to 1 from the place across a patch (-1 to 1), its flatness, its cross direction and the bumps."""
+    s = np.sign(across) * np.abs(0.97 * across) ** flatness
+    up = np.sqrt(1 - s * s)
+    nx = s * direction[:, 0] - slope[0] * up
+    ny = s * direction[:, 1] - slope[1] * up
+    lit = (nx * LIGHT[0] + ny * LIGHT[1] + up * LIGHT[2]) / np.sqrt(
+        nx * nx + ny * ny + up * up
+    )
+    return np.asarray(1 - np.clip(0.18 + 0.82 * lit, 0, 1))
+
+
+def width(dark: Array, gap: Array, white_line: bool, heaviest: float = 0.62) -> Array:
+    """Width of a line that prints this darkness where lines lie `gap` apart; a white line prints the light instead."""
+    if white_line:
+        dark = 0.98 - 0.95 * dark
+    x = np.clip((dark - 0.13) / 0.87, 0, 1)
+    return np.asarray((0.06 + heaviest * gap * x**1.15) * smoothstep(0, 0.07, x))

@@ -1,0 +1,147 @@
+"""The head in profile, for the side view and the head study."""
+
+import numpy as np
+
+from .ears import Ear, ear
+from .engraving import Hairs, Lines, ink, noise, polygon
+from .furniture import contour, eye, mouth, nose, stroke, whiskers
+from .light import width
+from .markings import darken
+from .patches import darkness, patch
+from .coats import ribs
+from .side import SPAN, Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
+from .splines import Array, resample
+from .surface import head_patch
+from .svg import Drawing
+
+
+def head_layers(s: Scene, drawing: Drawing) -> None:
+    """Head with eye, nose, mouth and ear."""
+    w = s.grain.contour
+    h, theme = s.shape.head, s.theme
+    made = ear(h, s.dog.breed.ear, s.dog.params["ear_size"])
+    if made.far is not None:
+        drawing.fill(polygon(made.far), theme.leaf)
+        drawing.ink(ink([contour(np.vstack([made.far, made.far[:1]]), 1.0, theme, w)]))
+    drawing.fill(polygon(h.outline), theme.leaf)
+    drawing.ink(
+        ink(
+            [
+                *_hatch(s),
+                contour(h.outline[4:], -1.0, theme, w, (0.02, 0.04), 1.0),
+                *mouth(h, w),
+            ]
+        )
+    )
+    fills, strokes = eye(h, w, theme)
+    leather, _ = nose(h, theme)
+    for data, colour in fills + leather:
+        drawing.fill(data, colour)
+    drawing.ink(ink(strokes, 0.02))
+    for dot in whiskers(h) if w < 1.5 else ():
+        drawing.ink(polygon(dot))
+    if s.coat.face:
+        drawing.ink(ink(_rough_face(s)))
+    _ear(s, drawing, made)
+
+
+def _hatch(s: Scene) -> Ink:
+    p = head_patch(s.shape)
+    if s.coat.is_smooth:
+        return [
+            rib_layer(
+                s,
+                "head",
+                p,
+                s.grain.head,
+                15,
+                by_station((0, 0.2), (1.4, 1), (11, 1), (12, 0.4)),
+            )
+        ]
+    bare = 5.2 if not s.coat.face else 7.2
+    lines: Ink = [
+        rib_layer(
+            s,
+            "head",
+            p,
+            s.grain.head,
+            13,
+            by_station((bare - 2.2, 0), (bare, 1), (11, 1), (12, 0.4)),
+            bare - 2.2,
+        )
+    ]
+    fade = by_station((0, 0.8), (bare - 1.6, 1), (bare, 0.2))
+    lines.append(hair_layer(s, "head", p, 1.15 * s.grain.head, fade, 0, bare, -0.6, 3))
+    return lines
+
+
+def _rough_face(s: Scene) -> Ink:
+    """Brows forward, beard down and back."""
+    h = s.shape.head
+    out = h.outline
+    brow = h.at(
+        np.array(
+            [
+                [0.82 * h.skull, 0.7],
+                [0.90 * h.skull, -0.2],
+                [0.97 * h.skull, -0.5 * h.frame.stop],
+            ]
+        )
+    )
+    beard = out[int(21 * SPAN) : int(25.5 * SPAN)]
+    cheek = h.at(
+        np.array(
+            [
+                [0.72 * h.skull, -17.0 * h.wide],
+                [0.5 * h.skull, -18.6 * h.wide],
+                [0.33 * h.skull, -20 * h.wide],
+            ]
+        )
+    )
+    rows = (
+        (brow, (1.5, 0.9, 0.55), -1.0, (0.6, 1, 0.8), 21),
+        (beard, (2.3, 0.7, 0.62), -1.0, (0.8, 1, 0.9, 0.5), 22),
+        (cheek, (1.2, 1.4, 0.8), -1.0, (0.5, 1, 1), 23),
+    )
+    from .coats import locks
+
+    return [
+        locks(
+            line,
+            (a * s.dog.breed.coat_len, b, c),
+            s.dog.seed + salt,
+            side,
+            np.array(grow),
+        )
+        for line, (a, b, c), side, grow, salt in rows
+    ]
+
+
+def _ear(s: Scene, drawing: Drawing, made: Ear) -> None:
+    w = s.grain.contour
+    for k, outline in enumerate(made.outlines):
+        drawing.fill(polygon(outline), s.theme.leaf)
+        closed = np.vstack([outline, outline[:1]])
+        turn = np.sum(closed[:-1, 0] * closed[1:, 1] - closed[1:, 0] * closed[:-1, 1])
+        lines: Ink = [
+            contour(closed, -1.0 if turn > 0 else 1.0, s.theme, 1.05 * w, (0, 0), 1.0)
+        ]
+        for upper, lower, extra in (
+            made.hatched if len(made.outlines) == 1 else made.hatched[k : k + 1]
+        ):
+            lines.append(_ear_hatch(s, upper, lower, extra))
+        if k == len(made.outlines) - 1:
+            lines += [stroke(fold, 0.45 * w**0.7, (0.6, 0)) for fold in made.folds]
+        drawing.ink(ink(lines))
+
+
+def _ear_hatch(s: Scene, upper: Array, lower: Array, extra: float) -> Lines:
+    at = np.linspace(0, 79, 9)
+    a, b = resample(upper, 80), resample(lower, 80)
+    p = patch(np.column_stack([at, at]), a, b, 1.3, [(0, 0.08), (8, -0.08)], [])
+    samples = 9
+    where, present, gap = ribs(p, 0.95 * s.grain.head, samples)
+    bare = np.clip(darkness(p, where) + extra, 0, 1)
+    dark = darken(s.marks, "ear", where.s, where.v, bare, np.zeros(len(where.s)))
+    wide = width(dark, gap, s.theme.white_line) * present
+    return Lines.rows(where.points.reshape(-1, samples, 2), wide.reshape(-1, samples))

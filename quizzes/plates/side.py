@@ -1,0 +1,347 @@
+"""The side view: order of layers, and which lines each part is hatched with."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from .coats import COATS, Coat, hairs, locks, ribs
+from .conformation import Conformation
+from .contours import SideShape, side_shape
+from .engraving import Hairs, Lines, ink, noise, polygon, smoothstep
+from .furniture import contour, ground, toes
+from .light import Bump, width
+from .markings import Marking, darken, marking
+from .patches import Patch, Spots, darkness, patch, spots
+from .splines import Array, resample
+from .surface import body_bumps, foreleg_patch, tail_patch, trunk_patch
+from .svg import Drawing
+from .themes import Grain, Theme
+
+FAR_FORE, FAR_HIND = np.array([-5.5, 0.9]), np.array([-5.0, 0.9])
+SPAN = 6
+Fade = Callable[[Spots], Array]
+Ink = list[Lines | Hairs]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What every layer needs to know."""
+
+    dog: Conformation
+    shape: SideShape
+    coat: Coat
+    marks: Marking
+    theme: Theme
+    grain: Grain
+
+
+def scene(dog: Conformation, theme: Theme, grain: Grain) -> Scene:
+    """Contours posed, coat and pattern looked up."""
+    coat = COATS[dog.breed.coat]
+    coat = replace(coat, hair=coat.hair * dog.breed.coat_len)
+    return Scene(
+        dog,
+        side_shape(dog.side, dog.params),
+        coat,
+        marking(dog.breed, dog.seed),
+        theme,
+        grain,
+    )
+
+
+def side_layers(s: Scene, drawing: Drawing) -> None:
+    """Paint body, legs and tail back to front."""
+    bumps = body_bumps(s.dog)
+    m = s.dog.side
+    left, right = (
+        m["front_toe"][0] - 12,
+        max(m["rear_heel"][0], m["point_of_buttock"][0]) + 6,
+    )
+    drawing.ink(ink(ground(left, right, s.dog.seed, s.grain.contour)))
+    _far_legs(s, drawing)
+    _tail(s, drawing)
+    _trunk(s, drawing, bumps)
+    _foreleg(s, drawing, bumps)
+
+
+def by_station(*points: tuple[float, float]) -> Fade:
+    """Presence of lines by station of the patch."""
+    at, level = np.array(points).T
+    return lambda spot: np.asarray(np.interp(spot.s, at, level))
+
+
+def above(start: Array, end: Array, fade: Fade) -> Fade:
+    """The same presence, dying away just above a line (walked with its upper side left)."""
+    d = end - start
+
+    def presence(spot: Spots) -> Array:
+        away = spot.points - start
+        along = (away @ d) / (d @ d)
+        height = (d[0] * away[:, 1] - d[1] * away[:, 0]) / np.hypot(*d)
+        inside = (along > -0.06) & (along < 1.0)
+        return np.asarray(
+            fade(spot) * np.where(inside, smoothstep(0.0, 4.5, height), 1.0)
+        )
+
+    return presence
+
+
+def widths(
+    s: Scene, part: str, p: Patch, at: Spots, present: Array, gap: Array, ragged: Array
+) -> Array:
+    """Widths of lines at places of a patch, with tone, pattern and theme worked in."""
+    dark = darken(s.marks, part, at.s, at.v, darkness(p, at), ragged)
+    return width(dark, gap, s.theme.white_line) * present
+
+
+def rib_layer(
+    s: Scene,
+    part: str,
+    p: Patch,
+    spacing: float,
+    samples: int,
+    fade: Fade,
+    start: float = 0.0,
+    stop: float | None = None,
+) -> Lines:
+    """Ribs across a patch."""
+    at, present, gap = ribs(p, spacing, samples, start, stop)
+    ragged = 2 * np.repeat(noise(len(at.s) // samples, s.dog.seed, 50), samples) - 1
+    wide = widths(s, part, p, at, present * fade(at), gap, ragged)
+    return Lines.rows(at.points.reshape(-1, samples, 2), wide.reshape(-1, samples))
+
+
+def hair_layer(
+    s: Scene,
+    part: str,
+    p: Patch,
+    spacing: float,
+    fade: Fade,
+    start: float,
+    stop: float,
+    tilt: float = 1.0,
+    salt: int = 0,
+) -> Hairs:
+    """Hairs along the lie of the coat."""
+    seed = s.dog.seed + 97 * salt
+    laid = hairs(p, s.coat, spacing, seed, start, stop, tilt)
+    at = laid.at
+    ragged = 2 * noise(len(at.s), seed, 51) - 1
+    wide = 1.45 * widths(s, part, p, at, laid.present * fade(at), laid.gap, ragged)
+    middle = at.points + laid.bow[:, None] * at.cross
+    return Hairs(at.points - laid.reach, middle, at.points + laid.reach, wide)
+
+
+def edge_locks(
+    s: Scene, name: str, line: Array, outside: float, grow: tuple[float, ...], salt: int
+) -> Ink:
+    """The coat's locks along an edge, if it has any there."""
+    if name not in s.coat.edges:
+        return []
+    height, lean, step = s.coat.edges[name]
+    shaped = (
+        height * s.dog.breed.coat_len,
+        lean,
+        step * max(1.0, s.grain.contour**0.8),
+    )
+    found = locks(line, shaped, s.dog.seed + salt, outside, np.array(grow))
+    return [
+        replace(found, widths=found.widths * s.grain.contour**0.5 * s.theme.heavier)
+    ]
+
+
+def nails(shapes: list[Array]) -> Ink:
+    """Nails as short wedges."""
+    return [
+        Lines.single(np.vstack([n[0], n.mean(axis=0), n[2]]), np.array([0.1, 0.9, 0.1]))
+        for n in shapes
+    ]
+
+
+def _trunk(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
+    shape, g = s.shape, s.grain
+    drawing.fill(polygon(np.vstack([shape.top, shape.under[::-1]])), s.theme.leaf)
+    p = trunk_patch(shape, bumps)
+    leg = (shape.fore_front[0], shape.fore_back[0] + (0, 1.5))
+    lines: Ink = []
+    if s.coat.is_smooth:
+        lines.append(
+            rib_layer(
+                s,
+                "trunk",
+                p,
+                g.trunk,
+                21,
+                above(*leg, by_station((0, 1), (23, 1), (24.2, 0))),
+                0,
+                24.2,
+            )
+        )
+    else:
+        body = above(*leg, by_station((0, 1), (17.5, 1), (19.5, 0)))
+        lines.append(hair_layer(s, "trunk", p, 0.95 * g.trunk, body, 0, 19.5))
+        lower = by_station((17.0, 0), (18.8, 1), (23, 1), (24.2, 0))
+        lines.append(rib_layer(s, "trunk", p, 0.95 * g.trunk, 9, lower, 17, 24.2))
+        lines.append(
+            _cross(
+                s,
+                p,
+                1.3 * g.trunk,
+                above(*leg, by_station((0, 0), (1.5, 1), (16, 1), (18, 0))),
+            )
+        )
+    lines += _trunk_contours(s) + _trunk_locks(s)
+    drawing.ink(ink(lines))
+
+
+def _cross(s: Scene, p: Patch, spacing: float, fade: Fade) -> Lines:
+    """A second set across the first, only where it is darkest."""
+    samples = 9
+    at, present, gap = ribs(p, spacing, samples, 0, 18)
+    ragged = 2 * noise(len(at.s), s.dog.seed, 60) - 1
+    dark = darken(s.marks, "trunk", at.s, at.v, darkness(p, at), ragged)
+    if s.theme.white_line:
+        dark = 0.98 - dark
+    wide = 0.20 * gap * present * smoothstep(0.52, 0.85, dark) * fade(at)
+    return Lines.rows(at.points.reshape(-1, samples, 2), wide.reshape(-1, samples))
+
+
+def _trunk_contours(s: Scene) -> Ink:
+    shape, w, theme = s.shape, s.grain.contour, s.theme
+    thin = w * (1.0 if s.coat.is_smooth else 0.7)
+    flank = 13 * SPAN
+    toe_lines, claws = toes(shape.thigh_front[16 * SPAN], s.dog.params["foot"], w)
+    sole = np.vstack([shape.thigh_front[-10:], shape.top[-1:]])
+    return [
+        contour(shape.top[SPAN // 2 :], 1.0, theme, thin),
+        contour(shape.under[: flank - 2 * SPAN], -1.0, theme, thin, (0.02, 0.0)),
+        contour(shape.belly_end, -1.0, theme, thin, (0.0, 0.3)),
+        contour(shape.thigh_front, -1.0, theme, w, (0.16, 0.0)),
+        contour(sole, -1.0, theme, w, (0.0, 0.0), 0.8),
+        *toe_lines,
+        *nails(claws),
+    ]
+
+
+def _trunk_locks(s: Scene) -> Ink:
+    top, under = s.shape.top, s.shape.under
+    pieces = (
+        ("crest", top[SPAN : 5 * SPAN], 1.0, (0.5, 1, 0.9, 0.5)),
+        ("topline", top[5 * SPAN : 11 * SPAN], 1.0, (0.6, 1, 1, 1)),
+        ("rump", top[11 * SPAN : 14 * SPAN], 1.0, (0.8, 1, 1)),
+        ("throat", under[SPAN : 7 * SPAN], -1.0, (0.4, 0.8, 1, 1, 0.7)),
+        ("belly", under[9 * SPAN : 13 * SPAN], -1.0, (0.9, 1, 0.8, 0.5)),
+        ("breech", top[14 * SPAN : 21 * SPAN], 1.0, (0.5, 1, 1, 0.8, 0.3)),
+        ("shin", top[21 * SPAN : 28 * SPAN], 1.0, (0.8, 1, 0.6)),
+    )
+    found: Ink = []
+    for salt, (name, line, outside, grow) in enumerate(pieces):
+        found += edge_locks(s, name, line, outside, grow, salt)
+    return found
+
+
+def _foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
+    shape, g, w = s.shape, s.grain, s.grain.contour
+    drawing.fill(
+        polygon(np.vstack([shape.fore_front, shape.fore_back[::-1]])), s.theme.leaf
+    )
+    p = foreleg_patch(shape, bumps)
+    ribs_from = by_station((0, 0), (0.6, 0), (2.0, 1), (11, 1))
+    lines: Ink = []
+    if s.coat.is_smooth:
+        lines.append(rib_layer(s, "foreleg", p, g.leg, 13, ribs_from))
+    else:
+        stop = 9.0 if s.coat.face or s.coat.bow > 0.3 else 4.6
+        hairy = by_station((0, 0.3), (1, 1), (stop - 1.2, 1), (stop, 0))
+        lines.append(
+            hair_layer(s, "foreleg", p, 1.15 * g.leg, hairy, 0.2, stop, 0.25, 2)
+        )
+        lines.append(
+            rib_layer(
+                s,
+                "foreleg",
+                p,
+                1.1 * g.leg,
+                9,
+                by_station((stop - 1.8, 0), (stop - 0.2, 1), (11, 1)),
+                stop - 1.8,
+            )
+        )
+    toe_lines, claws = toes(shape.fore_front[14 * SPAN], s.dog.params["foot"], w)
+    sole = np.vstack([shape.fore_front[-14:], shape.fore_back[-1:]])
+    lines += [
+        contour(shape.fore_front, -1.0, s.theme, w, (0.10, 0.0)),
+        contour(shape.fore_back, 1.0, s.theme, w, (0.06, 0.0)),
+        contour(sole, -1.0, s.theme, w, (0.0, 0.0), 0.8),
+        *toe_lines,
+        *nails(claws),
+        *edge_locks(s, "elbow", shape.fore_back[4:48], 1.0, (0.7, 1, 0.6, 0.1), 8),
+        *edge_locks(s, "shin", shape.fore_back[40:66], 1.0, (0.8, 1, 0.6), 9),
+    ]
+    drawing.ink(ink(lines))
+
+
+def _far_legs(s: Scene, drawing: Drawing) -> None:
+    shape = s.shape
+    back = shape.top[14 * SPAN :]
+    for front, rear, shift in (
+        (shape.fore_front, shape.fore_back, FAR_FORE),
+        (shape.thigh_front, back, FAR_HIND),
+    ):
+        front, rear = front + shift, rear + shift
+        drawing.fill(polygon(np.vstack([front, rear[::-1]])), s.theme.leaf)
+        w = s.grain.contour
+        edges = [contour(front, -1.0, s.theme, w), contour(rear, 1.0, s.theme, w)]
+        drawing.ink(ink([*_flat_hatch(s, rear, front), *edges]))
+
+
+def _flat_hatch(s: Scene, back: Array, front: Array) -> list[Lines]:
+    """Even cross-hatching: a far leg lies in the dog's own shade."""
+    at = np.linspace(0, 239, 13)
+    a, b = resample(back, 240), resample(front[: int(0.66 * len(front))], 240)
+    p = patch(np.column_stack([at, at]), a, b, 1.2, [(0, 0.12), (12, 0.12)], [])
+    stations = np.arange(
+        0.2, p.last, 1.1 * s.grain.leg * p.last / np.hypot(*np.diff(a, axis=0).T).sum()
+    )
+    found, samples = [], 4
+    level = 0.15 if s.theme.white_line else 0.36
+    for lean, share in ((0.25, 1.0), (-0.3, 0.5)):
+        v = np.tile(np.linspace(-0.97, 0.97, samples), len(stations))
+        where = spots(p, np.clip(np.repeat(stations, samples) + lean * v, 0, p.last), v)
+        wide = np.full((len(stations), samples), level * s.grain.leg * share)
+        found.append(Lines.rows(where.points.reshape(-1, samples, 2), wide))
+    return found
+
+
+def _tail(s: Scene, drawing: Drawing) -> None:
+    shape, w = s.shape, s.grain.contour
+    p = tail_patch(shape)
+    drawing.fill(polygon(np.vstack([p.upper, p.lower[::-1]])), s.theme.leaf)
+    lines: Ink = []
+    if s.coat.is_smooth:
+        lines.append(
+            rib_layer(s, "tail", p, 0.8 * s.grain.leg, 7, by_station((0, 1), (12, 1)))
+        )
+    else:
+        lines.append(
+            hair_layer(
+                s,
+                "tail",
+                p,
+                0.8 * s.grain.leg,
+                by_station((0, 1), (12, 1)),
+                0,
+                12,
+                0.3,
+                5,
+            )
+        )
+    thin = w * (0.55 if "undertail" in s.coat.edges else 1.0)
+    lines += [
+        contour(p.upper, 1.0, s.theme, thin),
+        contour(p.lower, -1.0, s.theme, thin),
+    ]
+    lines += edge_locks(s, "tail", p.lower, -1.0, (0.3, 0.9, 1, 0.9, 0.6), 6)
+    lines += edge_locks(s, "undertail", p.upper, 1.0, (0.2, 0.8, 1, 0.9, 0.6), 7)
+    drawing.ink(ink(lines))

@@ -1,0 +1,61 @@
+"""Curves as constant matrices: samples = matrix @ points.
+
+The knots are frozen once, on the neutral dog, so a curve stays linear in its points and costs one multiplication.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def knots(points: Array) -> Array:
+    """Centripetal knot values of a row of points (n, 2)."""
+    steps = np.sqrt(np.hypot(*np.diff(points, axis=0).T))
+    return np.concatenate([[0.0], np.cumsum(np.maximum(steps, 1e-6))])
+
+
+def matrix(t: Array, per_span: int) -> Array:
+    """Matrix of the Catmull-Rom curve with knots t, `per_span` samples to a span, ends included.
+
+    Barry, P. J. & Goldman, R. N. (1988). A recursive evaluation algorithm for a class of Catmull-Rom splines.
+    SIGGRAPH 22(4), 199-204. The first and last point are mirrored to give the end spans their outer neighbours.
+    """
+    n = len(t)
+    eye = np.eye(n)
+    points = np.vstack([2 * eye[0] - eye[1], eye, 2 * eye[-1] - eye[-2]])
+    t = np.concatenate([[2 * t[0] - t[1]], t, [2 * t[-1] - t[-2]]])
+    rows = [_span(points[i : i + 4], t[i : i + 4], per_span) for i in range(n - 1)]
+    return np.vstack([*rows, eye[-1:]])
+
+
+def _span(p: Array, t: Array, count: int) -> Array:
+    x = np.linspace(t[1], t[2], count, endpoint=False)[:, None]
+
+    def mix(a: Array, b: Array, low: float, high: float) -> Array:
+        return (high - x) / (high - low) * a + (x - low) / (high - low) * b
+
+    a1, a2, a3 = (mix(p[i], p[i + 1], t[i], t[i + 1]) for i in range(3))
+    b1, b2 = mix(a1, a2, t[0], t[2]), mix(a2, a3, t[1], t[3])
+    return mix(b1, b2, t[1], t[2])
+
+
+class Curve:
+    """A curve whose knots were frozen on the neutral dog's points."""
+
+    def __init__(self, base: Array, per_span: int = 6):
+        self.per_span = per_span
+        self.matrix = matrix(knots(base), per_span)
+
+    def __call__(self, points: Array) -> Array:
+        """Samples (m, 2) of the curve through these points."""
+        return self.matrix @ points
+
+
+def resample(line: Array, count: int) -> Array:
+    """The same line with `count` points at equal distances."""
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    at = np.linspace(0, run[-1], count)
+    return np.column_stack(
+        [np.interp(at, run, line[:, 0]), np.interp(at, run, line[:, 1])]
+    )

@@ -1,0 +1,52 @@
+"""Inks and papers."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Theme:
+    """Colours of a plate, and whether lines print light instead of shade (white-line engraving)."""
+
+    ink: str
+    leaf: str
+    pitch: str
+    pencil: str
+    green: str
+    white_line: bool = False
+    background: str = ""
+    heavier: float = 1.0
+
+
+THEMES = {
+    "light": Theme("#1e282a", "#fbf8ee", "#1e282a", "#a3277f", "#174536"),
+    "dark": Theme(
+        "#ede5d1", "#162b33", "#0a171c", "#e58ac8", "#a2dcb9", white_line=True
+    ),
+    "print": Theme("#000000", "#ffffff", "#000000", "#000000", "#000000"),
+    "contrast": Theme(
+        "#000000",
+        "#ffffff",
+        "#000000",
+        "#000000",
+        "#000000",
+        background="#ffffff",
+        heavier=1.35,
+    ),
+}
+
+
+@dataclass(frozen=True)
+class Grain:
+    """How fine a plate is cut: line spacing of trunk, leg and head, and the weight of contours."""
+
+    trunk: float
+    leg: float
+    head: float
+    contour: float
+
+
+GRAINS = {
+    "thumb": Grain(3.3, 2.3, 2.1, 2.1),
+    "card": Grain(1.75, 1.25, 1.1, 1.25),
+    "large": Grain(1.3, 0.9, 0.8, 1.0),
+}
