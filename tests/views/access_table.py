@@ -1,0 +1,225 @@
+"""Who gets which answer at every address of the site.
+
+A row says what each kind of person gets for GET and for POST; `args` makes the objects in
+the address (all of "the own club"), `data` what is posted. Without `post` the address takes
+no writes. Adding an address: add a row; tests/views/test_access.py fails until it is there.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+WHO = (
+    "anonymous",
+    "stranger",
+    "their trainee",
+    "their mentor",
+    "their organiser",
+    "trainee",
+    "mentor",
+    "organiser",
+    "staff",
+)
+
+OK = "200 ok"
+LOGIN = "302 to sign-in"
+ELSEWHERE = "302 elsewhere"
+REFUSED = "403 refused"
+NOT_FOUND = "404 not found"
+WRONG_METHOD = "405 wrong method"
+OVER = "410 over"
+FORM_AGAIN = "422 form again"
+
+
+def everybody(answer):
+    """The same for all, signed in or not."""
+    return dict.fromkeys(WHO, answer)
+
+
+def signed_in(answer, *, anonymous=LOGIN):
+    """The same for all who are signed in."""
+    return {**everybody(answer), "anonymous": anonymous}
+
+
+def only(answer, *who, others=NOT_FOUND):
+    """For these people and site staff; the rest learn nothing."""
+    return {**signed_in(others), **dict.fromkeys([*who, "staff"], answer)}
+
+
+def members(answer):
+    return only(answer, "trainee", "mentor", "organiser")
+
+
+def mentors(answer):
+    return only(answer, "mentor")
+
+
+def organisers(answer):
+    return only(answer, "organiser")
+
+
+def nothing(cast):
+    return {}
+
+
+@dataclass(frozen=True)
+class Row:
+    get: dict
+    post: dict | None = None
+    args: Callable = nothing
+    data: Callable = nothing
+
+
+NO_GET = signed_in(WRONG_METHOD)
+
+
+def club(cast):
+    return {"slug": cast.club.slug}
+
+
+def member(cast):
+    return {"slug": cast.club.slug, "pk": cast.people["trainee"].pk}
+
+
+def invitation(cast):
+    return {"slug": cast.club.slug, "pk": cast.invitation.pk}
+
+
+def code(cast):
+    return {"code": cast.invitation.code}
+
+
+def module(cast):
+    return {"pk": cast.module.pk}
+
+
+def priority(cast):
+    return {"pk": cast.module.pk, "slug": "priority-1"}
+
+
+def step(cast):
+    return {"pk": cast.module.pk, "number": 1}
+
+
+def reset_key(cast):
+    return {"uidb36": "1", "key": "no-such-key"}
+
+
+def passkey(cast):
+    return {"pk": 1}
+
+
+SITE = {
+    "home": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
+    "health": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
+    "accounts:profile": Row(
+        get=signed_in(OK),
+        post=signed_in(ELSEWHERE),
+        data=lambda cast: {"name": "Another name"},
+    ),
+    "accounts:theme": Row(get=everybody(WRONG_METHOD), post=everybody(ELSEWHERE)),
+}
+
+# Pages of the library. Whoever is signed in is led away from the ways in; a step that is
+# not due leads back; what changes the second step asks for the password once more. Nobody
+# in the table has a second step.
+WAY_IN = signed_in(ELSEWHERE, anonymous=OK)
+NOT_DUE = ASKS_AGAIN = signed_in(ELSEWHERE)
+HAS_NONE = signed_in(NOT_FOUND)
+
+ACCOUNT = {
+    "account_login": Row(get=WAY_IN, post=WAY_IN),
+    "account_signup": Row(get=WAY_IN, post=WAY_IN),
+    "account_logout": Row(
+        get=signed_in(OK, anonymous=ELSEWHERE), post=everybody(ELSEWHERE)
+    ),
+    "account_inactive": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
+    "account_reauthenticate": Row(get=signed_in(OK), post=signed_in(OK)),
+    "account_email": Row(get=signed_in(OK), post=signed_in(ELSEWHERE)),
+    "account_email_verification_sent": Row(get=NOT_DUE, post=NOT_DUE),
+    "account_change_password": Row(get=signed_in(OK), post=signed_in(OK)),
+    "account_set_password": Row(get=signed_in(ELSEWHERE), post=signed_in(ELSEWHERE)),
+    "account_reset_password": Row(get=everybody(OK), post=everybody(OK)),
+    "account_reset_password_done": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
+    "account_reset_password_from_key": Row(
+        get=everybody(OK), post=everybody(OK), args=reset_key
+    ),
+    "account_reset_password_from_key_done": Row(
+        get=everybody(OK), post=everybody(WRONG_METHOD)
+    ),
+    "account_confirm_login_code": Row(get=NOT_DUE, post=NOT_DUE),
+    "mfa_index": Row(get=signed_in(OK)),
+    "mfa_authenticate": Row(get=NOT_DUE, post=NOT_DUE),
+    "mfa_reauthenticate": Row(get=NOT_DUE, post=NOT_DUE),
+    "mfa_activate_totp": Row(get=ASKS_AGAIN, post=ASKS_AGAIN),
+    "mfa_deactivate_totp": Row(get=HAS_NONE, post=HAS_NONE),
+    "mfa_view_recovery_codes": Row(get=HAS_NONE),
+    "mfa_generate_recovery_codes": Row(get=ASKS_AGAIN, post=ASKS_AGAIN),
+    "mfa_download_recovery_codes": Row(get=HAS_NONE, post=HAS_NONE),
+    "mfa_list_webauthn": Row(get=signed_in(OK)),
+    "mfa_add_webauthn": Row(get=ASKS_AGAIN, post=ASKS_AGAIN),
+    "mfa_reauthenticate_webauthn": Row(get=NOT_DUE, post=NOT_DUE),
+    "mfa_remove_webauthn": Row(get=ASKS_AGAIN, post=ASKS_AGAIN, args=passkey),
+    "mfa_edit_webauthn": Row(get=ASKS_AGAIN, post=ASKS_AGAIN, args=passkey),
+    "mfa_login_webauthn": Row(get=NOT_DUE, post=NOT_DUE),
+}
+
+CLUBS = {
+    "clubs:club-list": Row(get=signed_in(OK)),
+    "clubs:club-found": Row(
+        get=signed_in(OK),
+        post=signed_in(ELSEWHERE),
+        data=lambda cast: {"name": "A new club"},
+    ),
+    "clubs:club-detail": Row(get=members(OK), args=club),
+    "clubs:club-edit": Row(
+        get=organisers(OK),
+        post=organisers(ELSEWHERE),
+        args=club,
+        data=lambda cast: {"name": "Another name"},
+    ),
+    "clubs:club-leave": Row(
+        get=members(OK) | {"staff": NOT_FOUND},
+        post=members(ELSEWHERE) | {"staff": NOT_FOUND},
+        args=club,
+    ),
+    "clubs:member-edit": Row(
+        get=organisers(OK),
+        post=organisers(ELSEWHERE),
+        args=member,
+        data=lambda cast: {"roles": ["mentor"]},
+    ),
+    "clubs:invitation-create": Row(
+        get=NO_GET,
+        post=organisers(ELSEWHERE),
+        args=club,
+        data=lambda cast: {"role": "trainee", "places": "3"},
+    ),
+    "clubs:invitation-withdraw": Row(
+        get=NO_GET, post=organisers(ELSEWHERE), args=invitation
+    ),
+    "clubs:invitation-accept": Row(
+        get=everybody(OK), post=signed_in(ELSEWHERE), args=code
+    ),
+}
+
+STUDY = {
+    "study:module-list": Row(get=signed_in(OK)),
+    "study:module-detail": Row(get=members(OK), args=module),
+    "study:priority-detail": Row(get=members(OK), args=priority),
+    "study:examination": Row(get=members(OK), args=module),
+    "study:step-detail": Row(get=members(OK), args=step),
+    "study:fault-list": Row(get=members(OK), args=module),
+}
+
+TABLE = {**SITE, **ACCOUNT, **CLUBS, **STUDY}
+
+# All addresses of the administration have one row: nobody gets in without being staff
+# with a second step, which nobody in this table has (tests/views/test_accounts.py).
+ADMIN = Row(get=everybody(LOGIN), post=everybody(LOGIN))
+ADMIN_APART = {
+    "admin:login": Row(
+        get=signed_in(REFUSED) | {"staff": ELSEWHERE},
+        post=signed_in(REFUSED) | {"staff": ELSEWHERE},
+    ),
+    "admin:logout": Row(get=everybody(ELSEWHERE), post=everybody(ELSEWHERE)),
+}

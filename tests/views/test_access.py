@@ -1,0 +1,185 @@
+"""Every address of the site for every kind of person, against the table."""
+
+from functools import cached_property
+
+import pytest
+from django.apps import apps
+from django.contrib.sessions.models import Session
+from django.core.cache import cache
+from django.db import transaction
+from django.test import Client
+from django.urls import NoReverseMatch, URLResolver, get_resolver, reverse
+
+from tests.conftest import signed_in
+from tests.factories import (
+    ClubFactory,
+    InvitationFactory,
+    MembershipFactory,
+    ModuleFactory,
+    UserFactory,
+)
+from tests.views.access_table import (
+    ADMIN,
+    ADMIN_APART,
+    ELSEWHERE,
+    FORM_AGAIN,
+    LOGIN,
+    NOT_FOUND,
+    OK,
+    OVER,
+    REFUSED,
+    TABLE,
+    WHO,
+    WRONG_METHOD,
+)
+from tests.views.access_table import (
+    signed_in as all_signed_in,
+)
+from trainer.clubs.models import Role
+
+ANSWERS = {
+    200: OK,
+    403: REFUSED,
+    404: NOT_FOUND,
+    405: WRONG_METHOD,
+    410: OVER,
+    422: FORM_AGAIN,
+}
+SIGN_IN = ("/account/login/", "/admin/login/")
+
+
+class Cast:
+    """The people of the table and the objects of the own club, made when asked for."""
+
+    def __init__(self):
+        self.club, self.other_club = ClubFactory(), ClubFactory()
+        self.people = {
+            "stranger": UserFactory(verified=True),
+            "staff": UserFactory(verified=True, is_staff=True),
+        }
+        for role in Role.values:
+            self.people[role] = self.member(self.club, role)
+            self.people[f"their {role}"] = self.member(self.other_club, role)
+        # One who is the only organiser could not leave.
+        self.member(self.club, Role.ORGANISER)
+
+    def member(self, club, role):
+        return MembershipFactory(club=club, role=role, user__verified=True).user
+
+    def client(self, who):
+        return Client() if who == "anonymous" else signed_in(self.people[who])
+
+    @cached_property
+    def invitation(self):
+        return InvitationFactory(club=self.club)
+
+    @cached_property
+    def module(self):
+        return ModuleFactory(club=self.club)
+
+
+@pytest.fixture
+def cast(db):
+    return Cast()
+
+
+def addresses(resolver=None, spaces=()):
+    """Name and pattern of every address, those of included files and namespaces too."""
+    for pattern in (resolver or get_resolver()).url_patterns:
+        if isinstance(pattern, URLResolver):
+            inner = (pattern.namespace,) if pattern.namespace else ()
+            yield from addresses(pattern, (*spaces, *inner))
+        elif pattern.name or "admin" not in spaces:
+            yield ":".join([*spaces, pattern.name or str(pattern.pattern)])
+
+
+NAMES = sorted(set(addresses()))
+OF_ADMIN = [name for name in NAMES if name.startswith("admin:")]
+
+
+def answer(response):
+    if response.status_code == 302:
+        return LOGIN if response.url.startswith(SIGN_IN) else ELSEWHERE
+    return ANSWERS.get(response.status_code, response.status_code)
+
+
+def ask(client, method, url, data):
+    """The answer, with everything the request changed undone."""
+    cache.clear()
+    with transaction.atomic():
+        response = getattr(client, method)(url, data)
+        transaction.set_rollback(True)
+    return answer(response)
+
+
+def answers(cast, method, url, data=None):
+    clients = {who: cast.client(who) for who in WHO}
+    return {who: ask(clients[who], method, url, data) for who in WHO}
+
+
+def test_table_has_every_address_and_no_other():
+    own = {name for name in NAMES if name not in OF_ADMIN}
+    assert own == set(TABLE)
+    assert set(OF_ADMIN) >= set(ADMIN_APART)
+
+
+@pytest.mark.parametrize("name", TABLE)
+def test_get(cast, name):
+    row = TABLE[name]
+    url = reverse(name, kwargs=row.args(cast))
+    assert answers(cast, "get", url) == row.get
+
+
+@pytest.mark.parametrize("name", TABLE)
+def test_post(cast, name):
+    row = TABLE[name]
+    url, data = reverse(name, kwargs=row.args(cast)), row.data(cast)
+    expected = row.post or all_signed_in(WRONG_METHOD)
+    assert answers(cast, "post", url, data) == expected
+
+
+@pytest.mark.parametrize("method", ["get", "post"])
+@pytest.mark.parametrize("name", OF_ADMIN)
+def test_admin(cast, name, method):
+    row = ADMIN_APART.get(name, ADMIN)
+    assert answers(cast, method, admin_url(name)) == getattr(row, method)
+
+
+def admin_url(name):
+    """The address with 1 for whatever it asks for: access is decided before."""
+    for kwargs in ({}, {"object_id": 1}, {"app_label": "clubs"}, {"id": 1}):
+        try:
+            return reverse(name, kwargs=kwargs)
+        except NoReverseMatch:
+            continue
+    return reverse(name, args=[1] * 2)
+
+
+def everything():
+    """All rows of all tables but the sessions, which note when they were used."""
+    return {
+        model._meta.label: list(model.objects.order_by("pk").values())
+        for model in apps.get_models()
+        if model is not Session
+    }
+
+
+@pytest.mark.parametrize("name", TABLE)
+def test_get_changes_nothing(cast, name):
+    row = TABLE[name]
+    url = reverse(name, kwargs=row.args(cast))
+    clients = [cast.client(who) for who in WHO]
+    before = everything()
+    for client in clients:
+        client.get(url)
+    assert everything() == before
+
+
+@pytest.mark.parametrize("name", [name for name, row in TABLE.items() if row.post])
+def test_post_without_token_is_refused(cast, name):
+    row = TABLE[name]
+    url, data = reverse(name, kwargs=row.args(cast)), row.data(cast)
+    for who in WHO:
+        client = Client(enforce_csrf_checks=True)
+        client.cookies = cast.client(who).cookies
+        assert client.post(url, data).status_code == 403, who
