@@ -53,7 +53,8 @@ def weighted_tau(plan: Plan, sums: Sums) -> Floats:
     """Return Vigna's weighted tau, additive hyperbolic, ranked by place in the key.
 
     A pair weighs 1/place + 1/place, so that errors near the top of the key cost more.
-    Dogs level in the key share the smallest of their places.
+    Dogs level in the key share a place and the next ones have the next (1, 2, 2, 3), as
+    for ``scipy.stats.weightedtau`` with the key's places as its ``rank``.
 
     Vigna, S. (2015). A weighted correlation index for rankings with ties. WWW 2015,
     1166-1176.

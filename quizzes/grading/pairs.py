@@ -76,13 +76,12 @@ def plan_of(key: Key) -> Plan:
     """Return the plan of a key."""
     sizes, n = key.group_sizes, len(key.ring)
     group = np.repeat(np.arange(len(sizes)), sizes)
-    place = np.repeat(1 + np.cumsum([0, *sizes[:-1]]), sizes)
     depth = np.repeat(np.cumsum([0, *(key.gaps or (0,) * (len(sizes) - 1))]), sizes)
     upper, lower = (side.astype(np.int64) for side in np.triu_indices(n, 1))
     separated = group[upper] < group[lower]
     cuts = depth[lower] - depth[upper]
     # 1/place, times a common multiple of the places so that the sums stay whole.
-    unit = lcm(*map(int, place)) // place
+    unit = lcm(*range(1, len(sizes) + 1)) // (1 + group)
     vigna = unit[upper] + unit[lower]
     weights = np.stack(
         [separated, ~separated, cuts, vigna * separated, vigna * ~separated]

@@ -49,7 +49,7 @@ def shares(key, answer, weigh=lambda upper, lower: 1):
 def cut_between(key):
     """The sum of the cuts between two dogs."""
     depth, below = {}, 0
-    gaps = [*(key.cuts or ()), 0, 0]
+    gaps = [*(key.cuts or [0] * len(key.order)), 0, 0]
     for group, gap in zip([*key.order, key.bucket], gaps, strict=False):
         depth |= dict.fromkeys(group, below)
         below += gap
@@ -66,6 +66,9 @@ def figures(key, answer):
     trainee, _ = places(answer.order, key.ring)
     pairs = list(combinations(key.ring, 2))
 
+    levels = sorted(set(mentor.values()))
+    weight = {dog: Fraction(1, 1 + levels.index(mentor[dog])) for dog in key.ring}
+
     def correlate(weigh):
         both = ours = theirs = Fraction(0)
         for i, j in pairs:
@@ -77,9 +80,7 @@ def figures(key, answer):
 
     return {
         "tau_b": correlate(lambda i, j: 1),
-        "weighted_tau": correlate(
-            lambda i, j: Fraction(1, mentor[i]) + Fraction(1, mentor[j])
-        ),
+        "weighted_tau": correlate(lambda i, j: weight[i] + weight[j]),
         "tau_x": tau_x(mentor, trainee, key.ring),
         "rho": pearson(midranks(mentor), midranks(trainee)),
         "places_moved": moved(midranks(mentor), midranks(trainee)),

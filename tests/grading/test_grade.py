@@ -125,6 +125,11 @@ def test_a_withheld_dog_stays_below_the_placed_ones():
     assert (placed.pairs_agreed, placed.rulings) == (1, Rulings(missed=("W",)))
 
 
+def test_a_withheld_dog_may_be_listed_as_unplaced_too():
+    twice = key("AB", rulings={"W": "withheld"}, unplaced="W")
+    assert twice.ring == key("AB", rulings={"W": "withheld"}).ring == ("A", "B", "W")
+
+
 def test_rulings_right_missed_and_wrong():
     mentor = key("AB", rulings={"X": "excused", "Y": "disqualified", "Z": "absent"})
     ours = grade(mentor, answer("A", X="excused", Y="excused", B="withheld"))

@@ -5,6 +5,8 @@ import io
 import json
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from quizzes.grading import KeyProblem, Problem, grade
 from quizzes.grading.sheet import (
@@ -285,6 +287,34 @@ def test_progress_is_told_and_ends_at_the_last_card():
     assert told == [
         (done, len(cards)) for done in (ROWS_AT_ONCE, 2 * ROWS_AT_ONCE, len(cards))
     ]
+
+
+CELLS = st.text(st.sampled_from("4231-=;, \t'\"\u20130a\u00b2excusd\n"), max_size=20)
+
+
+@given(st.lists(st.tuples(CELLS, CELLS, CELLS), max_size=5))
+def test_no_card_however_written_stops_the_others(cards):
+    sheet = graded(("Ann", "4-2-3-1"), *cards, ("Bob", "1-3-2-4"))
+    assert [sheet.rows[0]["share"], sheet.rows[-1]["share"]] == [1, 0]
+    for row in sheet.rows:
+        assert (row["problem"] is None) == (row["pairs_agreed"] is not None)
+    assert len(list(csv.reader(io.StringIO(sheet.to_csv())))) == len(cards) + 3
+
+
+@given(st.binary(max_size=80) | CELLS)
+def test_any_upload_is_read_or_refused(data):
+    for header in (b"", b"name,placing\n", b"armband,place,cut\n"):
+        table = header + (data if isinstance(data, bytes) else data.encode())
+        for read in (read_answers, read_key):
+            result = read_or_refusal(read, table)
+            assert not isinstance(result, str) or result.endswith(".")
+
+
+def read_or_refusal(read, table):
+    try:
+        return read(table)
+    except Problem as refusal:
+        return str(refusal)
 
 
 @pytest.mark.parametrize(
