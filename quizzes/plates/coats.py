@@ -11,7 +11,7 @@ import numpy as np
 
 from .engraving import Hairs, noise
 from .patches import STEP, Patch, Spots, fade_crowded, gaps, rib_stations, spots
-from .splines import Array, resample
+from .splines import Array, directions, resample, running
 
 # Tilt of the coat against the trunk's axis, degrees by station: back and down.
 _TILT = ([0, 2, 5, 9, 13, 16, 25], [6, 16, 34, 28, 20, 10, 4])
@@ -25,6 +25,7 @@ class Coat:
     rows: float = 1.0
     jitter: float = 0.0
     bow: float = 0.05
+    form: str = "sliver"
     face: bool = False
     edges: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
 
@@ -86,10 +87,12 @@ COATS = {
         },
     ),
     "curly": Coat(
-        hair=2.9,
-        rows=1.15,
-        jitter=0.5,
-        bow=0.42,
+        hair=4.4,
+        rows=1.0,
+        jitter=0.3,
+        bow=0.095,
+        form="curl",
+        face=False,
         edges={
             "crest": (0.8, 1.6, 0.8),
             "topline": (0.8, 1.6, 0.8),
@@ -158,7 +161,7 @@ def hairs(
 ) -> Laid:
     """Hairs along the lie of the coat, laid like bricks in rows."""
     centre = 0.5 * (p.upper + p.lower)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(centre, axis=0).T))])
+    run = running(centre)
     dense = np.arange(len(run)) / STEP
     half = 0.5 * np.hypot(*(p.upper - p.lower).T)
     widest = half[(dense >= start) & (dense <= stop)].max()
@@ -192,7 +195,7 @@ def hairs(
     reach = length[:, None] * (
         np.cos(turn)[:, None] * axis - np.sin(turn)[:, None] * at.cross
     )
-    bow = coat.bow * 2 * length * np.where(noise(len(s), seed, 5) < 0.62, 1.0, -0.6)
+    bow = coat.bow * 2 * length * np.where(noise(len(s), seed, 5) < 0.62, 1.0, -0.8)
     crowded, gap = fade_crowded(
         spacing * coat.rows * at.half / widest, row, spacing * coat.rows
     )
@@ -211,11 +214,9 @@ def locks(
     outside is +1 where the outside lies left of the walking direction, -1 where it lies right of it.
     """
     height, lean, step = shape
-    length = np.hypot(*np.diff(line, axis=0).T).sum()
-    count = max(int(length / step / 3), 2) * 3
+    count = max(int(running(line)[-1] / step / 3), 2) * 3
     root = resample(line, count)
-    d = np.gradient(root, axis=0)
-    d /= np.maximum(np.hypot(*d.T)[:, None], 1e-9)
+    d = directions(root)
     out = outside * np.column_stack([-d[:, 1], d[:, 0]])
     group = np.arange(count) // 3
     lift = (

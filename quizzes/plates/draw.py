@@ -46,9 +46,11 @@ def draw(
     ------
     KeyError for an unknown view, theme, size or measurement.
     """
-    drawing = Drawing(THEMES[theme], id_prefix)
+    drawing = Drawing(THEMES[theme], id_prefix, thinnest=0.075 * GRAINS[size].contour)
     _VIEWS[view](scene(dog, THEMES[theme], GRAINS[size]), drawing)
     frame = box or view_box([dog], view)
     about = frame[0] + frame[2] / 2 if dog.mirror else None
-    over = measuring_layer(dog, measures, theme, about) + landmark_layer(dog, landmarks, theme, about)
+    over = measuring_layer(dog, measures, theme, about) + landmark_layer(
+        dog, landmarks, theme, about
+    )
     return document(drawing, frame, dog.mirror, title, over)

@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .furniture import smooth
 from .head import HeadShape
-from .splines import Array
+from .splines import Array, smooth
 
 
 @dataclass(frozen=True)
@@ -40,21 +39,15 @@ DROP_BACK: _Points = [
 DROP_TOP: _Points = [(2.6, -1.6), (4.8, 0.1), (7.6, -0.6)]
 
 SHORT_FRONT: _Points = [
-    (9.2, 1.9),
-    (10.6, -0.2),
-    (11.5, -3.4),
-    (12.0, -6.6),
-    (11.7, -9.4),
+    (10.4, 2.3),
+    (11.6, -0.6),
+    (12.4, -4.2),
+    (12.6, -7.4),
+    (12.2, -9.8),
 ]
-SHORT_TIP: _Points = [(11.7, -9.4), (11.3, -10.6), (10.4, -10.3)]
-SHORT_BACK: _Points = [
-    (10.4, -10.3),
-    (7.4, -9.2),
-    (4.4, -7.4),
-    (2.4, -5.0),
-    (1.8, -2.0),
-]
-SHORT_TOP: _Points = [(1.8, -2.0), (2.6, 0.9), (5.4, 2.7), (9.2, 1.9)]
+SHORT_TIP: _Points = [(12.2, -9.8), (11.6, -10.7), (10.6, -10.2)]
+SHORT_BACK: _Points = [(10.6, -10.2), (7.8, -7.8), (5.0, -5.0), (3.0, -2.2), (2.2, 0.4)]
+SHORT_TOP: _Points = [(2.2, 0.4), (3.8, 3.0), (7.0, 3.7), (10.4, 2.3)]
 
 PRICK_FRONT: _Points = [(8.2, -1.0), (8.0, 2.8), (6.3, 8.4), (3.6, 13.6)]
 PRICK_BACK: _Points = [(3.6, 13.6), (0.6, 9.4), (-1.2, 3.8), (-1.3, -1.6), (0.4, -5.6)]
@@ -103,7 +96,7 @@ def _hanging(h: HeadShape, parts: tuple[_Points, ...], size: float) -> Ear:
     return Ear(
         [outline],
         [fold],
-        [(top[::-1], np.vstack([front[-4:-1], tip, back[:4]]), 0.0)],
+        [(back, front[::-1], 0.06)],
         None,
     )
 
@@ -127,10 +120,7 @@ def _tipped(h: HeadShape, size: float) -> Ear:
     front, fold, back, base = (_line(h, part, size) for part in parts)
     top, under = _line(h, FLAP_TOP, size), _line(h, FLAP_UNDER, size)
     far = _closed(front, fold, back, base) + (-4.6 * h.skull / 20, -0.2)
-    inner = 0.5 * (
-        front + back[::-1][np.linspace(0, len(back) - 1, len(front)).astype(int)]
-    )
-    hatched = [(front[::-1], inner[::-1], 0.35), (top, under[::-1], 0.12)]
+    hatched = [(back, front[::-1], 0.0), (top, under[::-1], 0.10)]
     return Ear(
         [_closed(front, fold, back, base), _closed(top, under)], [], hatched, far
     )

@@ -17,6 +17,7 @@ _REACH = 4000
 _TABLE = [f" {v}" if v >= 0 else str(v) for v in range(-_REACH, _REACH + 1)]
 _TABLE += [f"zm{v}" for v in range(-_REACH, _REACH + 1)]
 _TABLE += [f"q{v}" for v in range(-_REACH, _REACH + 1)]
+_TABLE += [f"t{v}" for v in range(-_REACH, _REACH + 1)]
 _BLOCK = 2 * _REACH + 1
 THINNEST = 0.055
 
@@ -45,12 +46,17 @@ class Lines:
 
 @dataclass(frozen=True)
 class Hairs:
-    """Hairs as curved leaves: root, middle and tip (n, 2) and the width in the middle (n,)."""
+    """Hairs as root, middle and tip (n, 2) and the width in the middle (n,).
+
+    A "sliver" lies between its chord and one curve; a "leaf" between two curves, which costs two thirds more but bends
+    freely; a "curl" waves along its chord and is stroked, not filled.
+    """
 
     root: Array
     middle: Array
     tip: Array
     widths: Array
+    form: str = "leaf"
 
 
 def join(parts: Sequence[Lines]) -> Lines:
@@ -171,9 +177,9 @@ def path_text(corners: Ints, start: NDArray[np.bool_]) -> str:
     return text[1:] + "z"
 
 
-def hair_text(hairs: Hairs) -> str:
-    """Path data of hairs, two quadratic curves each: a curve with pointed ends for little more than a stroke costs."""
-    seen = hairs.widths >= THINNEST
+def hair_text(hairs: Hairs, thinnest: float = THINNEST) -> str:
+    """Path data of slivers or leaves, all wound the same way round, so that overlaps stay filled."""
+    seen = hairs.widths >= thinnest
     root, middle, tip, wide = (
         hairs.root[seen],
         hairs.middle[seen],
@@ -186,26 +192,64 @@ def hair_text(hairs: Hairs) -> str:
     length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-9)
     side = (wide / length)[:, None] * np.column_stack([-chord[:, 1], chord[:, 0]])
     control = 2 * middle - 0.5 * (root + tip)
-    corners = np.rint(
-        np.stack([root, control + side, tip, control - side], axis=1) * (SCALE, -SCALE)
-    ).astype(np.int64)
-    a, up, b, down = (corners[:, k] for k in range(4))
-    start = np.diff(a, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
-    index = (
-        np.stack([start, up - a, b - a, down - b, a - b], axis=1).reshape(-1, 10)
-        + _REACH
-    )
+    if hairs.form == "sliver":
+        turned = (np.einsum("ij,ij->i", middle - 0.5 * (root + tip), side) < 0)[:, None]
+        root, tip = np.where(turned, tip, root), np.where(turned, root, tip)
+        points = [root, 0.5 * (root + tip) + np.where(turned, -2.0, 2.0) * side, tip]
+    else:
+        points = [root, control + side, tip, control - side]
+    return _curves(np.rint(np.stack(points) * (SCALE, -SCALE)).astype(np.int64))
+
+
+def _curves(corners: Ints) -> str:
+    """Text of shapes from start, control and end, closed straight or by a second control."""
+    start = np.diff(corners[0], axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
+    moves = [start, corners[1] - corners[0], corners[2] - corners[0]]
+    if len(corners) > 3:
+        moves += [corners[3] - corners[2], corners[0] - corners[2]]
+    index = np.concatenate(moves, axis=1) + _REACH
     index[:, 0] += _BLOCK
-    index[:, (2, 6)] += 2 * _BLOCK
+    index[:, 2::4] += 2 * _BLOCK
     return "".join(map(_TABLE.__getitem__, index.ravel().tolist()))[1:] + "z"
 
 
-def ink(parts: Sequence[Lines | Hairs], tolerance: float = 0.06) -> str:
-    """Path data of a whole layer of lines and hairs."""
+CURL_WIDTHS = (0.18, 0.3, 0.44, 0.6)
+
+
+def curl_texts(hairs: Hairs) -> list[tuple[float, str]]:
+    """Stroke width and path data of curls: three half waves each, in a few widths."""
+    chord = (hairs.tip - hairs.root) / 3
+    bow = hairs.middle - 0.5 * (hairs.root + hairs.tip)
+    corners = np.rint(
+        np.stack([hairs.root, 0.5 * chord + 2 * bow, chord]) * (SCALE, -SCALE)
+    ).astype(np.int64)
+    edges = (0.12, 0.27, 0.42, 0.6, 9.0)
+    found = []
+    for k, wide in enumerate(CURL_WIDTHS):
+        chosen = corners[:, (hairs.widths >= edges[k]) & (hairs.widths < edges[k + 1])]
+        if chosen.shape[1]:
+            found.append((wide, _waves(*chosen)))
+    return found
+
+
+def _waves(root: Ints, control: Ints, step: Ints) -> str:
+    before = np.vstack([[[0, 0]], (root + 3 * step)[:-1]])
+    index = np.concatenate([root - before, control, step, step, step], axis=1) + _REACH
+    index[:, 0] += _BLOCK
+    index[:, 2] += 2 * _BLOCK
+    index[:, (6, 8)] += 3 * _BLOCK
+    text = "".join(map(_TABLE.__getitem__, index.ravel().tolist()))
+    return text.replace("zm", "m")
+
+
+def ink(
+    parts: Sequence[Lines | Hairs], tolerance: float = 0.06, thinnest: float = THINNEST
+) -> str:
+    """Path data of a whole layer of lines and filled hairs."""
     lines = [part for part in parts if isinstance(part, Lines)]
-    hairs = [part for part in parts if isinstance(part, Hairs)]
+    hairs = [part for part in parts if isinstance(part, Hairs) and part.form != "curl"]
     texts = [path_text(*ribbons(join(lines), tolerance))] if lines else []
-    texts += [hair_text(part) for part in hairs]
+    texts += [hair_text(part, thinnest) for part in hairs]
     return "M0 0".join(text for text in texts if text)
 
 

@@ -34,21 +34,35 @@ class Pen:
             "plumb": f'stroke="{t.ink}" stroke-width="0.7" stroke-dasharray="0.1 1.7"',
         }[kind]
         halo = f'<path d="{data}" fill="none" stroke="{t.leaf}" stroke-width="2.8" stroke-linecap="round" stroke-linejoin="round"/>'
-        self.parts.append(f'{halo}<path d="{data}" fill="none" stroke-linecap="round" stroke-linejoin="round" {style}/>')
+        self.parts.append(
+            f'{halo}<path d="{data}" fill="none" stroke-linecap="round" stroke-linejoin="round" {style}/>'
+        )
 
     def dot(self, point: Point, kind: str) -> None:
         """A ring at a landmark."""
         colour = self.theme.pencil if kind == "felt" else self.theme.green
         x, y = self.xy(point).split()
-        self.parts.append(f'<circle cx="{x}" cy="{y}" r="1.5" fill="{self.theme.leaf}" stroke="{colour}" stroke-width="0.9"/>')
+        self.parts.append(
+            f'<circle cx="{x}" cy="{y}" r="1.5" fill="{self.theme.leaf}" stroke="{colour}" stroke-width="0.9"/>'
+        )
 
-    def text(self, point: Point, words: str, kind: str = "bone", size: float = 5.2) -> None:
+    def text(
+        self, point: Point, words: str, kind: str = "bone", size: float = 5.2
+    ) -> None:
         """A value with a halo, so that it reads on hatching."""
-        colour = self.theme.pencil if kind == "felt" else self.theme.ink if kind == "plumb" else self.theme.green
+        colour = (
+            self.theme.pencil
+            if kind == "felt"
+            else self.theme.ink
+            if kind == "plumb"
+            else self.theme.green
+        )
         x, y = self.xy(point).split()
         style = f'font-family="sans-serif" font-size="{number(size)}" font-weight="600" text-anchor="middle"'
         halo = f'stroke="{self.theme.leaf}" stroke-width="1.8" stroke-linejoin="round" paint-order="stroke"'
-        self.parts.append(f'<text x="{x}" y="{y}" {style} {halo} fill="{colour}" dominant-baseline="central">{words}</text>')
+        self.parts.append(
+            f'<text x="{x}" y="{y}" {style} {halo} fill="{colour}" dominant-baseline="central">{words}</text>'
+        )
 
 
 def value_words(found: Measurement) -> str:
@@ -58,21 +72,36 @@ def value_words(found: Measurement) -> str:
     return f"{found.value:.2f}" if found.unit == RATIO else f"{found.value:.1f}"
 
 
-def measuring_layer(dog: Conformation, names: Iterable[str], theme: str = "light", mirror_about: float | None = None) -> str:
+def measuring_layer(
+    dog: Conformation,
+    names: Iterable[str],
+    theme: str = "light",
+    mirror_about: float | None = None,
+) -> str:
     """Figures of these measurements as SVG elements in plate units, to be laid on the plate of the same dog.
 
     `mirror_about` is the x of the mirror's axis for a mirrored plate. Raises KeyError for an unknown measurement.
     """
     pen = Pen(THEMES[theme], mirror_about)
     found = measure(dog)
-    marks: dict[str, Landmarks] = {"side": dog.side, "front": dog.front, "rear": dog.rear, "top": dog.top}
+    marks: dict[str, Landmarks] = {
+        "side": dog.side,
+        "front": dog.front,
+        "rear": dog.rear,
+        "top": dog.top,
+    }
     for name in names:
         one = found[name]
         _FIGURES[one.figure](pen, one, marks[one.view])
     return "".join(pen.parts)
 
 
-def landmark_layer(dog: Conformation, names: Iterable[str], theme: str = "light", mirror_about: float | None = None) -> str:
+def landmark_layer(
+    dog: Conformation,
+    names: Iterable[str],
+    theme: str = "light",
+    mirror_about: float | None = None,
+) -> str:
     """Rings at side-view landmarks with their names in words."""
     pen = Pen(THEMES[theme], mirror_about)
     for name in names:
@@ -98,13 +127,23 @@ def _heading(a: Point, b: Point) -> float:
     return degrees(atan2(b[1] - a[1], b[0] - a[0]))
 
 
-def _sector(pen: Pen, corner: Point, start: float, end: float, words: str, kind: str, radius: float = 9.0) -> None:
+def _sector(
+    pen: Pen,
+    corner: Point,
+    start: float,
+    end: float,
+    words: str,
+    kind: str,
+    radius: float = 9.0,
+) -> None:
     arc = _arc(corner, start, end, radius)
     pen.line(arc, "plumb")
     turn = (end - start + 180) % 360 - 180
     middle = radians(start + turn / 2)
     reach = radius + (5.0 if abs(turn) > 40 else 7.0)
-    pen.text((corner[0] + reach * cos(middle), corner[1] + reach * sin(middle)), words, kind)
+    pen.text(
+        (corner[0] + reach * cos(middle), corner[1] + reach * sin(middle)), words, kind
+    )
 
 
 def _slope(pen: Pen, found: Measurement, m: Landmarks) -> None:
@@ -114,7 +153,9 @@ def _slope(pen: Pen, found: Measurement, m: Landmarks) -> None:
     length = hypot(b[0] - a[0], b[1] - a[1])
     pen.line([a, (a[0], a[1] + up * length)], "plumb")
     pen.line([a, b], _kind(found))
-    _sector(pen, a, 90 * up, _heading(a, b), value_words(found), _kind(found), 0.62 * length)
+    _sector(
+        pen, a, 90 * up, _heading(a, b), value_words(found), _kind(found), 0.62 * length
+    )
     for point in (a, b):
         pen.dot(point, _kind(found))
 
@@ -133,7 +174,15 @@ def _fall(pen: Pen, found: Measurement, m: Landmarks) -> None:
 def _angle(pen: Pen, found: Measurement, m: Landmarks) -> None:
     a, corner, b = (m[name] for name in found.points)
     pen.line([a, corner, b], _kind(found))
-    _sector(pen, corner, _heading(corner, a), _heading(corner, b), value_words(found), _kind(found), 7.0)
+    _sector(
+        pen,
+        corner,
+        _heading(corner, a),
+        _heading(corner, b),
+        value_words(found),
+        _kind(found),
+        7.0,
+    )
     for point in (a, corner, b):
         pen.dot(point, _kind(found))
 
@@ -184,7 +233,9 @@ def _lines(pen: Pen, found: Measurement, m: Landmarks) -> None:
     for point in points:
         pen.dot(point, _kind(found))
     x = sum(point[0] for point in points) / len(points)
-    pen.text((x, max(point[1] for point in points) + 7), value_words(found), _kind(found))
+    pen.text(
+        (x, max(point[1] for point in points) + 7), value_words(found), _kind(found)
+    )
 
 
 def _plumb(pen: Pen, found: Measurement, m: Landmarks) -> None:

@@ -5,16 +5,10 @@ import numpy as np
 from .engraving import Lines, ink, noise, polygon, smoothstep
 from .head import HeadShape
 from .light import LIGHT
-from .splines import Array, knots, matrix, resample
+from .splines import Array, directions, resample, running, smooth
 from .themes import Theme
 
 FLAT_LIGHT = LIGHT[:2] / np.linalg.norm(LIGHT[:2])
-
-
-def smooth(points: Array | list[tuple[float, float]], per_span: int = 6) -> Array:
-    """A curve through a few points."""
-    points = np.asarray(points, dtype=float)
-    return matrix(knots(points), per_span) @ points
 
 
 def contour(
@@ -26,12 +20,9 @@ def contour(
     step: float = 1.6,
 ) -> Lines:
     """An outline that is thin towards the light and heavy away from it; tapers are shares of its length."""
-    length = np.hypot(*np.diff(line, axis=0).T).sum()
-    line = resample(line, max(int(length / step), 6))
-    d = np.gradient(line, axis=0)
-    d /= np.maximum(np.hypot(*d.T)[:, None], 1e-9)
-    out = outside * np.column_stack([-d[:, 1], d[:, 0]])
-    shade = -(out @ FLAT_LIGHT)
+    line = resample(line, max(int(running(line)[-1] / step), 6))
+    d = directions(line)
+    shade = outside * (d[:, 1] * FLAT_LIGHT[0] - d[:, 0] * FLAT_LIGHT[1])
     if theme.white_line:
         shade = -0.55 * shade
     wide = (0.24 + 0.52 * np.clip(0.3 + 0.7 * shade, 0, 1)) * weight * theme.heavier
@@ -61,7 +52,7 @@ def stroke(
 
 def blob(centre: Array, wide: float, high: float, turn: float = 0.0) -> Array:
     """An ellipse as points."""
-    t = np.linspace(0, 2 * np.pi, 21)[:-1]
+    t = np.linspace(0, 2 * np.pi, 13)[:-1]
     c, s = np.cos(turn), np.sin(turn)
     x, y = wide * np.cos(t), high * np.sin(t)
     return np.column_stack([centre[0] + c * x - s * y, centre[1] + s * x + c * y])
@@ -71,7 +62,7 @@ def eye(
     h: HeadShape, weight: float, theme: Theme
 ) -> tuple[list[tuple[str, str]], list[Lines]]:
     """Fills (path data, colour) back to front, and lines."""
-    size = h.eye_size * 0.95
+    size = h.eye_size * 1.02
     at = h.at(
         np.array([[0.875 * h.skull, -h.frame.stop - 3.1 * (0.5 + 0.5 * h.wide)]])
     )[0]
@@ -91,14 +82,14 @@ def eye(
             [
                 place(
                     [
-                        (2.1, -0.75),
-                        (1.2, 0.55),
-                        (0, 1.05),
-                        (-1.3, 0.65),
-                        (-2.1, -0.1),
-                        (-1.1, -0.75),
-                        (0.4, -1.0),
-                        (2.1, -0.75),
+                        (2.0, -0.6),
+                        (1.2, 0.7),
+                        (0, 1.2),
+                        (-1.3, 0.8),
+                        (-2.0, -0.1),
+                        (-1.1, -0.95),
+                        (0.4, -1.2),
+                        (2.0, -0.6),
                     ]
                 )
             ]
@@ -115,7 +106,7 @@ def eye(
     ]
     lines = [
         stroke(
-            place([(2.7, -1.15), (1.5, 0.5), (0, 1.15), (-1.5, 0.75), (-2.7, -0.3)]),
+            place([(2.6, -1.0), (1.5, 0.65), (0, 1.3), (-1.5, 0.9), (-2.6, -0.3)]),
             0.62 * weight**0.5 * size,
             (0.5, 0.2),
         ),
@@ -123,7 +114,7 @@ def eye(
             place([(1.9, 1.35), (0, 2.0), (-2.0, 1.35)]), 0.26 * weight**0.5, (0, 0)
         ),
         stroke(
-            place([(2.2, -0.9), (0.4, -1.15), (-1.6, -0.75)]),
+            place([(2.2, -0.8), (0.4, -1.35), (-1.6, -0.95)]),
             0.25 * weight**0.5,
             (0.4, 0),
         ),
@@ -192,7 +183,7 @@ def whiskers(h: HeadShape) -> list[Array]:
         (0.62, -6.4),
     ]
     return [
-        blob(p, 0.22, 0.22) for p in h.on_muzzle(np.array(places) * [1, h.deep / 1.12])
+        blob(p, 0.26, 0.26) for p in h.on_muzzle(np.array(places) * [1, h.deep / 1.12])
     ]
 
 
@@ -228,16 +219,16 @@ def toes(front: Array, scale: float, weight: float) -> tuple[list[Lines], list[A
 
 def ground(left: float, right: float, seed: int, weight: float) -> list[Lines]:
     """A few long swelling strokes on the ground, thickest under the feet."""
-    lines = []
-    rows = (0.0, -0.9, -1.8, -2.9)
-    dice = noise(64, seed, 31)
-    for i, y in enumerate(rows):
-        for k in range(3):
-            a, b, c = dice[(i * 9 + k * 3) % 60 : (i * 9 + k * 3) % 60 + 3]
-            wide = (right - left) * (0.16 + 0.26 * a) * (1 - 0.13 * i)
-            middle = left + (right - left) * (0.12 + 0.38 * k + 0.16 * (b - 0.5))
-            x = np.linspace(middle - wide / 2, middle + wide / 2, 7)
-            wave = 0.12 * np.sin(np.arange(7) * 1.7 + 6 * c)
-            swell = np.sin(np.linspace(0, np.pi, 7)) * (0.34 - 0.05 * i) * weight**0.8
-            lines.append(Lines.single(np.column_stack([x, y + wave - 0.15]), swell))
-    return lines
+    row, place = np.divmod(np.arange(12), 3)
+    dice = noise(36, seed, 31).reshape(3, 12)
+    wide = (right - left) * (0.16 + 0.26 * dice[0]) * (1 - 0.13 * row)
+    middle = left + (right - left) * (0.12 + 0.38 * place + 0.16 * (dice[1] - 0.5))
+    along = np.linspace(-0.5, 0.5, 7)
+    x = middle[:, None] + wide[:, None] * along
+    y = (
+        np.take((0.0, -0.9, -1.8, -2.9), row)[:, None]
+        - 0.15
+        + 0.12 * np.sin(np.arange(7) * 1.7 + 6 * dice[2][:, None])
+    )
+    swell = np.cos(np.pi * along) * (0.34 - 0.05 * row)[:, None] * weight**0.8
+    return [Lines.rows(np.stack([x, y], axis=2), swell)]

@@ -31,7 +31,15 @@ def _side(dog: Conformation) -> list[Array]:
     ears = ear(s.head, dog.breed.ear, dog.params["ear_size"]).outlines
     body = np.vstack([s.top, s.under[::-1]])
     far = [hind + FAR_HIND, fore + FAR_FORE]
-    return [*far, np.vstack([tail.upper, tail.lower[::-1]]), body, hind, fore, s.head.outline, *ears]
+    return [
+        *far,
+        np.vstack([tail.upper, tail.lower[::-1]]),
+        body,
+        hind,
+        fore,
+        s.head.outline,
+        *ears,
+    ]
 
 
 _OUTLINES: dict[str, Callable[[Conformation], list[Array]]] = {"side": _side}
@@ -60,13 +68,29 @@ def overlay(
     box = (x + min(0.0, shift), y, wide + right - min(0.0, shift), high)
     ground = f'<path d="M{number(box[0] + 4)} 0H{number(box[0] + box[2] - 4)}" stroke="{t.ink}" stroke-width="0.6" fill="none"/>'
     parts = [
-        _dog(second, view, shift, box, f"{id_prefix}b", f'stroke="{t.pencil}" stroke-width="22" stroke-dasharray="36 24"'),
-        _dog(first, view, 0.0, box, f"{id_prefix}a", f'stroke="{t.ink}" stroke-width="20" stroke-linejoin="round"'),
+        _dog(
+            second,
+            view,
+            shift,
+            box,
+            f"{id_prefix}b",
+            f'stroke="{t.pencil}" stroke-width="22" stroke-dasharray="36 24"',
+        ),
+        _dog(
+            first,
+            view,
+            0.0,
+            box,
+            f"{id_prefix}a",
+            f'stroke="{t.ink}" stroke-width="20" stroke-linejoin="round"',
+        ),
     ]
     return plain(ground + "".join(parts), box, title, t)
 
 
-def _dog(dog: Conformation, view: str, shift: float, box: Box, key: str, line: str) -> str:
+def _dog(
+    dog: Conformation, view: str, shift: float, box: Box, key: str, line: str
+) -> str:
     """The outer outline only: the stroke is masked by the dog's own filled shapes."""
     x, y, wide, high = (number(10 * value) for value in (box[0] - shift, *box[1:]))
     move = f"matrix(.1 0 0 .1 {number(shift)} 0)"

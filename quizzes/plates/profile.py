@@ -2,14 +2,14 @@
 
 import numpy as np
 
+from .coats import locks, ribs
 from .ears import Ear, ear
-from .engraving import Hairs, Lines, ink, noise, polygon
+from .engraving import Lines, polygon
 from .furniture import contour, eye, mouth, nose, stroke, whiskers
 from .light import width
 from .markings import darken
 from .patches import darkness, patch
-from .coats import ribs
-from .side import SPAN, Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
+from .side import SPAN, Ink, Scene, by_station, hair_layer, rib_layer
 from .splines import Array, resample
 from .surface import head_patch
 from .svg import Drawing
@@ -22,26 +22,26 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
     made = ear(h, s.dog.breed.ear, s.dog.params["ear_size"])
     if made.far is not None:
         drawing.fill(polygon(made.far), theme.leaf)
-        drawing.ink(ink([contour(np.vstack([made.far, made.far[:1]]), 1.0, theme, w)]))
+        drawing.ink([contour(np.vstack([made.far, made.far[:1]]), 1.0, theme, w)])
     drawing.fill(polygon(h.outline), theme.leaf)
     drawing.ink(
-        ink(
+        
             [
                 *_hatch(s),
                 contour(h.outline[4:], -1.0, theme, w, (0.02, 0.04), 1.0),
                 *mouth(h, w),
             ]
-        )
+        
     )
     fills, strokes = eye(h, w, theme)
     leather, _ = nose(h, theme)
     for data, colour in fills + leather:
         drawing.fill(data, colour)
-    drawing.ink(ink(strokes, 0.02))
+    drawing.ink(strokes, 0.02)
     for dot in whiskers(h) if w < 1.5 else ():
-        drawing.ink(polygon(dot))
+        drawing.fill(polygon(dot), theme.ink)
     if s.coat.face:
-        drawing.ink(ink(_rough_face(s)))
+        drawing.ink(_rough_face(s))
     _ear(s, drawing, made)
 
 
@@ -70,7 +70,7 @@ def _hatch(s: Scene) -> Ink:
             bare - 2.2,
         )
     ]
-    fade = by_station((0, 0.8), (bare - 1.6, 1), (bare, 0.2))
+    fade = by_station((0, 0.8), (bare - 1.8, 1), (bare - 0.2, 0))
     lines.append(hair_layer(s, "head", p, 1.15 * s.grain.head, fade, 0, bare, -0.6, 3))
     return lines
 
@@ -103,8 +103,6 @@ def _rough_face(s: Scene) -> Ink:
         (beard, (2.3, 0.7, 0.62), -1.0, (0.8, 1, 0.9, 0.5), 22),
         (cheek, (1.2, 1.4, 0.8), -1.0, (0.5, 1, 1), 23),
     )
-    from .coats import locks
-
     return [
         locks(
             line,
@@ -132,7 +130,7 @@ def _ear(s: Scene, drawing: Drawing, made: Ear) -> None:
             lines.append(_ear_hatch(s, upper, lower, extra))
         if k == len(made.outlines) - 1:
             lines += [stroke(fold, 0.45 * w**0.7, (0.6, 0)) for fold in made.folds]
-        drawing.ink(ink(lines))
+        drawing.ink(lines)
 
 
 def _ear_hatch(s: Scene, upper: Array, lower: Array, extra: float) -> Lines:

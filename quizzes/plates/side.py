@@ -8,7 +8,7 @@ import numpy as np
 from .coats import COATS, Coat, hairs, locks, ribs
 from .conformation import Conformation
 from .contours import SideShape, side_shape
-from .engraving import Hairs, Lines, ink, noise, polygon, smoothstep
+from .engraving import Hairs, Lines, noise, polygon, smoothstep
 from .furniture import contour, ground, toes
 from .light import Bump, width
 from .markings import Marking, darken, marking
@@ -39,7 +39,9 @@ class Scene:
 def scene(dog: Conformation, theme: Theme, grain: Grain) -> Scene:
     """Contours posed, coat and pattern looked up."""
     coat = COATS[dog.breed.coat]
-    coat = replace(coat, hair=coat.hair * dog.breed.coat_len)
+    coat = replace(
+        coat, hair=coat.hair * dog.breed.coat_len * (grain.trunk / 1.3) ** 0.7
+    )
     return Scene(
         dog,
         side_shape(dog.side, dog.params),
@@ -58,7 +60,7 @@ def side_layers(s: Scene, drawing: Drawing) -> None:
         m["front_toe"][0] - 12,
         max(m["rear_heel"][0], m["point_of_buttock"][0]) + 6,
     )
-    drawing.ink(ink(ground(left, right, s.dog.seed, s.grain.contour)))
+    drawing.ink(ground(left, right, s.dog.seed, s.grain.contour))
     _far_legs(s, drawing)
     _tail(s, drawing)
     _trunk(s, drawing, bumps)
@@ -128,9 +130,15 @@ def hair_layer(
     laid = hairs(p, s.coat, spacing, seed, start, stop, tilt)
     at = laid.at
     ragged = 2 * noise(len(at.s), seed, 51) - 1
-    wide = 1.45 * widths(s, part, p, at, laid.present * fade(at), laid.gap, ragged)
+    wide = 1.6 * widths(s, part, p, at, laid.present * fade(at), laid.gap, ragged)
     middle = at.points + laid.bow[:, None] * at.cross
-    return Hairs(at.points - laid.reach, middle, at.points + laid.reach, wide)
+    return Hairs(
+        at.points - laid.reach,
+        middle,
+        at.points + laid.reach,
+        wide,
+        form=s.coat.form,
+    )
 
 
 def edge_locks(
@@ -192,7 +200,7 @@ def _trunk(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
             )
         )
     lines += _trunk_contours(s) + _trunk_locks(s)
-    drawing.ink(ink(lines))
+    drawing.ink(lines)
 
 
 def _cross(s: Scene, p: Patch, spacing: float, fade: Fade) -> Lines:
@@ -252,7 +260,7 @@ def _foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     if s.coat.is_smooth:
         lines.append(rib_layer(s, "foreleg", p, g.leg, 13, ribs_from))
     else:
-        stop = 9.0 if s.coat.face or s.coat.bow > 0.3 else 4.6
+        stop = 9.0 if s.coat.face or s.coat.form == "curl" else 4.6
         hairy = by_station((0, 0.3), (1, 1), (stop - 1.2, 1), (stop, 0))
         lines.append(
             hair_layer(s, "foreleg", p, 1.15 * g.leg, hairy, 0.2, stop, 0.25, 2)
@@ -279,7 +287,7 @@ def _foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
         *edge_locks(s, "elbow", shape.fore_back[4:48], 1.0, (0.7, 1, 0.6, 0.1), 8),
         *edge_locks(s, "shin", shape.fore_back[40:66], 1.0, (0.8, 1, 0.6), 9),
     ]
-    drawing.ink(ink(lines))
+    drawing.ink(lines)
 
 
 def _far_legs(s: Scene, drawing: Drawing) -> None:
@@ -293,7 +301,7 @@ def _far_legs(s: Scene, drawing: Drawing) -> None:
         drawing.fill(polygon(np.vstack([front, rear[::-1]])), s.theme.leaf)
         w = s.grain.contour
         edges = [contour(front, -1.0, s.theme, w), contour(rear, 1.0, s.theme, w)]
-        drawing.ink(ink([*_flat_hatch(s, rear, front), *edges]))
+        drawing.ink([*_flat_hatch(s, rear, front), *edges])
 
 
 def _flat_hatch(s: Scene, back: Array, front: Array) -> list[Lines]:
@@ -344,4 +352,4 @@ def _tail(s: Scene, drawing: Drawing) -> None:
     ]
     lines += edge_locks(s, "tail", p.lower, -1.0, (0.3, 0.9, 1, 0.9, 0.6), 6)
     lines += edge_locks(s, "undertail", p.upper, 1.0, (0.2, 0.8, 1, 0.9, 0.6), 7)
-    drawing.ink(ink(lines))
+    drawing.ink(lines)

@@ -3,6 +3,8 @@
 The knots are frozen once, on the neutral dog, so a curve stays linear in its points and costs one multiplication.
 """
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -40,6 +42,17 @@ def _span(p: Array, t: Array, count: int) -> Array:
     return mix(b1, b2, t[1], t[2])
 
 
+@lru_cache(maxsize=64)
+def _even(count: int, per_span: int) -> Array:
+    return matrix(np.arange(count, dtype=float), per_span)
+
+
+def smooth(points: Array | list[tuple[float, float]], per_span: int = 6) -> Array:
+    """A curve through a few points at about equal distances."""
+    points = np.asarray(points, dtype=float)
+    return np.asarray(_even(len(points), per_span) @ points)
+
+
 class Curve:
     """A curve whose knots were frozen on the neutral dog's points."""
 
@@ -54,8 +67,26 @@ class Curve:
 
 def resample(line: Array, count: int) -> Array:
     """The same line with `count` points at equal distances."""
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    at = np.linspace(0, run[-1], count)
-    return np.column_stack(
-        [np.interp(at, run, line[:, 0]), np.interp(at, run, line[:, 1])]
-    )
+    run = running(line)
+    at = np.arange(count) * (run[-1] / (count - 1))
+    found = np.empty((count, 2))
+    found[:, 0] = np.interp(at, run, line[:, 0])
+    found[:, 1] = np.interp(at, run, line[:, 1])
+    return found
+
+
+def running(line: Array) -> Array:
+    """Length of the line up to each of its points."""
+    step = line[1:] - line[:-1]
+    run = np.zeros(len(line))
+    np.cumsum(np.sqrt(step[:, 0] ** 2 + step[:, 1] ** 2), out=run[1:])
+    return run
+
+
+def directions(line: Array) -> Array:
+    """Unit tangents (n, 2) of a line."""
+    d = np.empty_like(line)
+    d[1:-1] = line[2:] - line[:-2]
+    d[0], d[-1] = line[1] - line[0], line[-1] - line[-2]
+    d /= np.maximum(np.sqrt(d[:, :1] ** 2 + d[:, 1:] ** 2), 1e-9)
+    return d

@@ -1,9 +1,10 @@
 """Putting a plate together: presentation attributes only, no style sheet, no script, nothing fetched from outside."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from html import escape
 
-from .engraving import SCALE
+from .engraving import SCALE, THINNEST, Hairs, Lines, curl_texts, ink
 from .themes import Theme
 
 Box = tuple[float, float, float, float]
@@ -16,27 +17,28 @@ class Drawing:
     theme: Theme
     prefix: str
     parts: list[str] = field(default_factory=list)
-    defs: list[str] = field(default_factory=list)
+    thinnest: float = THINNEST
 
     def fill(self, data: str, colour: str) -> None:
         """A filled shape."""
         if data:
             self.parts.append(f'<path fill="{colour}" d="{data}"/>')
 
-    def ink(self, data: str) -> None:
-        """A layer of engraved lines."""
-        self.fill(data, self.theme.ink)
+    def ink(self, parts: Sequence[Lines | Hairs], tolerance: float = 0.06) -> None:
+        """A layer of engraved lines, hairs and curls."""
+        self.fill(ink(parts, tolerance, self.thinnest), self.theme.ink)
+        for part in parts:
+            if isinstance(part, Hairs) and part.form == "curl":
+                for wide, data in curl_texts(part):
+                    self.stroke(data, wide * self.theme.heavier)
 
-    def clip(self, name: str, data: str) -> str:
-        """Define a clipping shape; returns the attribute that uses it."""
-        key = f"{self.prefix}{name}"
-        self.defs.append(f'<clipPath id="{key}"><path d="{data}"/></clipPath>')
-        return f' clip-path="url(#{key})"'
-
-    def clipped(self, attribute: str, data: str) -> None:
-        """A layer of engraved lines inside a clipping shape."""
-        if data:
-            self.parts.append(f'<path fill="{self.theme.ink}"{attribute} d="{data}"/>')
+    def stroke(self, data: str, wide: float) -> None:
+        """Lines of one width."""
+        width = number(wide * SCALE)
+        self.parts.append(
+            f'<path fill="none" stroke="{self.theme.ink}" stroke-width="{width}" '
+            f'stroke-linecap="round" d="{data}"/>'
+        )
 
 
 def number(value: float) -> str:
@@ -47,9 +49,15 @@ def number(value: float) -> str:
 def plain(content: str, box: Box, title: str | None, theme: Theme) -> str:
     """An SVG of content in plate units, y down."""
     x, y, wide, high = (number(value) for value in box)
-    label = f' role="img" aria-label="{escape(title)}"' if title else ' aria-hidden="true"'
+    label = (
+        f' role="img" aria-label="{escape(title)}"' if title else ' aria-hidden="true"'
+    )
     ground = theme.background
-    paper = f'<rect x="{x}" y="{y}" width="{wide}" height="{high}" fill="{ground}"/>' if ground else ""
+    paper = (
+        f'<rect x="{x}" y="{y}" width="{wide}" height="{high}" fill="{ground}"/>'
+        if ground
+        else ""
+    )
     size = f'width="{number(4 * box[2])}" height="{number(4 * box[3])}"'
     return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{x} {y} {wide} {high}" {size}{label}>{paper}{content}</svg>'
 
@@ -60,6 +68,14 @@ def document(
     """The whole SVG; `over` is laid on top in plate units, y down, and is never mirrored."""
     x, _, wide, _ = box
     scale = 1 / SCALE
-    turn = f"matrix({-scale} 0 0 {scale} {number(2 * x + wide)} 0)" if mirror else f"scale({scale})"
-    defs = f"<defs>{''.join(drawing.defs)}</defs>" if drawing.defs else ""
-    return plain(f'<g transform="{turn}">{defs}{"".join(drawing.parts)}</g>{over}', box, title, drawing.theme)
+    turn = (
+        f"matrix({-scale} 0 0 {scale} {number(2 * x + wide)} 0)"
+        if mirror
+        else f"scale({scale})"
+    )
+    return plain(
+        f'<g transform="{turn}">{"".join(drawing.parts)}</g>{over}',
+        box,
+        title,
+        drawing.theme,
+    )

@@ -47,6 +47,6 @@ class Grain:
 
 GRAINS = {
     "thumb": Grain(3.3, 2.3, 2.1, 2.1),
-    "card": Grain(1.75, 1.25, 1.1, 1.25),
-    "large": Grain(1.3, 0.9, 0.8, 1.0),
+    "card": Grain(1.9, 1.35, 1.15, 1.3),
+    "large": Grain(1.45, 1.0, 0.85, 1.0),
 }

@@ -24,7 +24,9 @@ def _side_box(dog: Conformation) -> Box:
     tail = tail_line(dog.params, m["tail_set"])
     hair = 5 + 6 * dog.breed.coat_len * (dog.breed.coat == "feathered")
     left = min(SIDE_BOX[0], m["nose"][0] - 6, *(x - hair for x, _ in tail))
-    right = max(SIDE_BOX[0] + SIDE_BOX[2], m["rear_heel"][0] + 8, *(x + hair for x, _ in tail))
+    right = max(
+        SIDE_BOX[0] + SIDE_BOX[2], m["rear_heel"][0] + 8, *(x + hair for x, _ in tail)
+    )
     skull = dog.params["head_len"] * (1 - dog.params["muzzle"]) / 20
     ears = m["occiput"][1] + _EAR_REACH[dog.breed.ear] * skull * dog.params["ear_size"]
     high = max(-SIDE_BOX[1], ears, *(y + hair for _, y in tail))

@@ -11,7 +11,12 @@ _VIEWS = {
     "top": "seen from above",
     "head": "head in profile",
 }
-_EARS = {"drop": "hanging ears", "drop-short": "small hanging ears", "semi-prick": "semi-prick ears", "prick": "prick ears"}
+_EARS = {
+    "drop": "hanging ears",
+    "drop-short": "small hanging ears",
+    "semi-prick": "semi-prick ears",
+    "prick": "prick ears",
+}
 
 
 def neutral_text(dog: Conformation, view: str = "side") -> str:
@@ -26,7 +31,12 @@ def neutral_text(dog: Conformation, view: str = "side") -> str:
 
 def degree(strength: float) -> str:
     """A fault's strength in a judge's words."""
-    for limit, word in ((0.2, "a trace of"), (0.45, "a little"), (0.7, "plainly"), (0.9, "clearly")):
+    for limit, word in (
+        (0.2, "a trace of"),
+        (0.45, "a little"),
+        (0.7, "plainly"),
+        (0.9, "clearly"),
+    ):
         if strength < limit:
             return word
     return "markedly"
@@ -34,8 +44,16 @@ def degree(strength: float) -> str:
 
 def describe(dog: Conformation, view: str = "side") -> str:
     """The full text, for when the answer is in: what departs from the breed, strongest first."""
-    given = sorted(((strength, code) for code, strength in dog.faults if strength > 0), reverse=True)
+    given = sorted(
+        ((strength, code) for code, strength in dog.faults if strength > 0),
+        reverse=True,
+    )
     if not given:
-        return f"{neutral_text(dog, view)} Nothing departs from the drawing of the breed."
-    parts = [f"{fault(code).name} ({degree(strength)})".replace("a trace of", "a trace") for strength, code in given]
+        return (
+            f"{neutral_text(dog, view)} Nothing departs from the drawing of the breed."
+        )
+    parts = [
+        f"{fault(code).name} ({degree(strength)})".replace("a trace of", "a trace")
+        for strength, code in given
+    ]
     return f"{neutral_text(dog, view)} To be seen: {'; '.join(parts)}."
