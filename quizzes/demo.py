@@ -117,9 +117,9 @@ def add_class(module, document, *, by, now) -> Revision:
 
 def practise(trainee, revisions, *, rng, began, now) -> None:
     """A trainee's past weeks: some classes placed, with an eye and a taste of their own."""
-    eye = rng.uniform(0.15, 1.1)
+    eye = rng.uniform(0.5, 2.4)
     slugs = [row["slug"] for row in read("module.json")["priorities"]]
-    taste = {slug: rng.lognormvariate(0, 0.5) for slug in slugs}
+    taste = {slug: rng.lognormvariate(0, 0.8) for slug in slugs}
     chosen = [revision for revision in revisions if rng.random() < 0.62]
     days = sorted(rng.uniform(0, (now - began).days - 1) for _class in chosen)
     for revision, day in zip(chosen, days, strict=True):

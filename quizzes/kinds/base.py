@@ -30,8 +30,12 @@ class Graded:
 
 @dataclass(frozen=True)
 class Problem:
-    """Something to mend before an exercise can be published, and where on its page."""
+    """Something to mend before an exercise can be published, and where.
 
+    page : name of the address of the mentor's page on which it is mended
+    """
+
+    page: str
     anchor: str
     text: str
 

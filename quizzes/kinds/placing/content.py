@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field, replace
+from itertools import pairwise
 
 from quizzes import grading
 
@@ -138,7 +139,7 @@ class ClassKey:
 
     @property
     def neighbours(self) -> tuple[tuple[str, str], ...]:
-        return tuple(zip(self.order, self.order[1:], strict=False))
+        return tuple(pairwise(self.order))
 
     def places(self) -> dict[str, int]:
         """The place of each placed dog; dogs in either order share the better place."""

@@ -15,6 +15,8 @@ PER_CUT = 11
 NO_CUT = 16
 SWAY = 45.0
 MOST_LETTERS = 8
+# The middle column of the figure, in per cent of its width (also in the template).
+LINES_FROM, LINES_WIDTH = 20, 42
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,13 @@ class Gap:
     cut: int
 
     @property
-    def middle(self) -> float:
-        return (self.top + self.bottom) / 2
+    def length(self) -> float:
+        return self.bottom - self.top
+
+    @property
+    def text_y(self) -> float:
+        """Where the number stands, below the top of the bracket."""
+        return self.length / 2 + 5
 
 
 @dataclass(frozen=True)
@@ -56,19 +63,21 @@ class Line:
             f" 100 {self.end:g}"
         )
 
-    @property
-    def weight(self) -> int:
-        """How thick the line is: 0 for a dog that stayed, more the further it moved."""
-        return min(self.moved, 3)
-
 
 @dataclass(frozen=True)
 class Ring:
-    """Where two lines cross; the share is in per cent of the width."""
+    """Where the lines of two dogs cross; x in per cent of the middle column."""
 
     letter: str
+    upper: str
+    lower: str
     x: float
     y: float
+
+    @property
+    def of_figure(self) -> float:
+        """x in per cent of the whole figure, whose middle column the stylesheet sets."""
+        return round(LINES_FROM + LINES_WIDTH * self.x / 100, 2)
 
 
 @dataclass(frozen=True)
@@ -151,7 +160,7 @@ def _rings(lines, letters):
             x, y = _crossing(lines[upper], lines[lower])
             while any(abs(x - ring.x) < 7 and abs(y - ring.y) < 24 for ring in rings):
                 x += 7
-            rings.append(Ring(letter, round(min(x, 96), 2), round(y, 1)))
+            rings.append(Ring(letter, upper, lower, round(min(x, 96), 2), round(y, 1)))
     return tuple(rings)
 
 

@@ -16,6 +16,7 @@ from quizzes.kinds.placing.content import (
     with_numbers,
     with_references,
 )
+from quizzes.kinds.placing.pictures import is_drawn
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.kinds.placing.problems import class_problems
 
@@ -121,6 +122,10 @@ class KeyDesk:
         self.priorities = priorities
         self.armbands = {dog.id: dog.armband for dog in content}
 
+    @property
+    def drawn(self) -> bool:
+        return is_drawn(self.content)
+
     def _written(self, text: str) -> str:
         return with_numbers(text, self.armbands)
 
@@ -219,7 +224,7 @@ class KeyDesk:
         return (
             None
             if loss is None
-            else {"loss": loss, "left": 50 - loss, "share": loss / 50}
+            else {"loss": loss, "left": 50 - loss, "tenths": loss / 5}
         )
 
     @property

@@ -12,6 +12,8 @@ from quizzes.kinds.placing.board import Ruling
 from quizzes.kinds.placing.content import LARGEST, SMALLEST, ClassContent, ClassKey
 from quizzes.kinds.placing.places import ordinal
 
+DOGS, KEY = "quizzes:placing-dogs", "quizzes:placing-key"
+
 
 def class_problems(content: ClassContent, key: ClassKey) -> list[Problem]:
     """Everything to mend, dogs first, then the key."""
@@ -23,20 +25,22 @@ def _dog_problems(content: ClassContent) -> list[Problem]:
     if not SMALLEST <= len(content) <= LARGEST:
         text = _("A class has from %(least)s to %(most)s dogs; this one has %(n)s.")
         values = {"least": SMALLEST, "most": LARGEST, "n": len(content)}
-        problems.append(Problem("dogs", text % values))
+        problems.append(Problem(DOGS, "dogs", text % values))
     if content.places and content.places > len(content):
         text = _("%(places)s places are more than there are dogs.")
-        problems.append(Problem("id_places", text % {"places": content.places}))
+        problems.append(Problem(DOGS, "id_places", text % {"places": content.places}))
     worn = Counter(dog.armband for dog in content)
     for dog in content:
         if dog.armband is None:
-            problems.append(Problem(f"dog-{dog.id}", _("A dog has no armband number.")))
+            problems.append(
+                Problem(DOGS, f"dog-{dog.id}", _("A dog has no armband number."))
+            )
         elif worn[dog.armband] > 1:
             text = _("Armband %(n)s is worn by two dogs.") % {"n": dog.armband}
-            problems.append(Problem(f"dog-{dog.id}", text))
+            problems.append(Problem(DOGS, f"dog-{dog.id}", text))
         if not dog.ringside.strip():
             text = _("Say what the eye sees of %(n)s.") % {"n": dog.armband or "?"}
-            problems.append(Problem(f"dog-{dog.id}", text))
+            problems.append(Problem(DOGS, f"dog-{dog.id}", text))
     return problems
 
 
@@ -58,9 +62,9 @@ def _place_problems(content, key):
         dogs = ", ".join(str(dog.armband) for dog in waiting)
         text = _("%(place)s is free in the key. Place %(dogs)s or record a ruling.")
         values = {"place": ordinal(len(key.order) + 1), "dogs": dogs}
-        return [Problem("key", text % values)]
+        return [Problem(KEY, "key", text % values)]
     if len(key.order) < 1:
-        return [Problem("key", _("Place at least one dog in the key."))]
+        return [Problem(KEY, "key", _("Place at least one dog in the key."))]
     return []
 
 
@@ -71,7 +75,7 @@ def _ruling_problems(content, key):
             text = _("Say why %(n)s is %(ruling)s.")
             label = Ruling(entry["ruling"]).label.lower()
             yield Problem(
-                f"ruling-{dog}", text % {"n": by_id[dog].armband, "ruling": label}
+                KEY, f"ruling-{dog}", text % {"n": by_id[dog].armband, "ruling": label}
             )
 
 
@@ -82,7 +86,7 @@ def _reason_problems(content, key):
         if gap not in key.level and not (pair and pair.reason.strip()):
             text = _("%(upper)s over %(lower)s has no reason.")
             values = {"upper": by_id[upper].armband, "lower": by_id[lower].armband}
-            yield Problem(f"gap-{gap}", text % values)
+            yield Problem(KEY, f"gap-{gap}", text % values)
 
 
 def _cut_problems(content, key):
@@ -90,5 +94,5 @@ def _cut_problems(content, key):
         if key.order:
             key.for_grading(content)
     except grading.KeyProblem as problem:
-        return [Problem("cuts", str(problem))]
+        return [Problem(KEY, "cuts", str(problem))]
     return []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from django.shortcuts import render
 from django.utils.translation import gettext as _
@@ -23,6 +24,7 @@ from quizzes.kinds.placing.crossing import MOST_LETTERS, figure, letters_for
 from quizzes.kinds.placing.figures import figures
 from quizzes.kinds.placing.pictures import overlay_of, picture_of
 from quizzes.kinds.placing.places import cut_word, ordinal
+from quizzes.words import halves
 
 UNDECIDED = {"open": "=", "undecided": "", "half": "½"}
 
@@ -36,10 +38,13 @@ class Explained:
     lower: Side
     had: str
     cuts: tuple[int, ...]
-    reasons: tuple[str, ...]
-    grants: tuple[str, ...]
+    steps: tuple[dict, ...]
     priority: object | None
     overlay: dict | None
+
+    @property
+    def sides(self) -> tuple[Side, Side]:
+        return self.upper, self.lower
 
     @property
     def cut(self) -> int:
@@ -151,6 +156,40 @@ class Result:
         return [{"gap": gap, "word": cut_word(gap.cut)} for gap in self.figure.gaps]
 
     @property
+    def figure_in_words(self) -> str:
+        """What the figure shows, in one sentence."""
+        yours = ", ".join(str(place["armband"]) for place in self.yours)
+        mentors = ", ".join(str(place["armband"]) for place in self.mentors)
+        crossings = len(self.figure.rings)
+        text = ngettext(
+            "The placing %(yours)s beside the key %(key)s. %(n)s crossing.",
+            "The placing %(yours)s beside the key %(key)s. %(n)s crossings.",
+            crossings,
+        )
+        return text % {"yours": yours, "key": mentors, "n": crossings}
+
+    @property
+    def unplaced(self) -> str:
+        """Dogs of the ring that one side left without a place, in words."""
+        drawn = {line.dog for line in self.figure.lines}
+        rest = [
+            str(self.armbands[dog])
+            for dog in (*self.key.order, *self.attempt.answer["order"])
+            if dog not in drawn
+        ]
+        if not rest:
+            return ""
+        return _("Placed on one side only: %(dogs)s.") % {"dogs": ", ".join(rest)}
+
+    @property
+    def has_halves(self) -> bool:
+        return any(pair.verdict == "half" for pair in self.grade.pairs)
+
+    @property
+    def has_undecided(self) -> bool:
+        return any(pair.verdict == "undecided" for pair in self.grade.pairs)
+
+    @property
     def rings_have_letters(self) -> bool:
         return len(self.differing) <= MOST_LETTERS
 
@@ -188,21 +227,19 @@ class Result:
     @cached_property
     def all_reasons(self) -> list[dict]:
         """The mentor's reasons for every neighbour pair, to read and say aloud."""
-        found = []
-        for gap, pair in enumerate(self.key.neighbours):
-            reason = self.key.reasons.get(pair)
-            if reason and reason.reason:
-                found.append(
-                    {
-                        "upper": self.armbands[pair[0]],
-                        "lower": self.armbands[pair[1]],
-                        "level": gap in self.key.level,
-                        "reason": self._say(reason.reason),
-                        "grant": self._say(reason.grant),
-                        "priority": self.priorities.get(reason.priority),
-                    }
-                )
-        return found
+        written = [
+            (gap, self.key.reasons[pair])
+            for gap, pair in enumerate(self.key.neighbours)
+            if pair in self.key.reasons and self.key.reasons[pair].reason
+        ]
+        return [
+            {
+                **self._step(reason),
+                "level": gap in self.key.level,
+                "priority": self.priorities.get(reason.priority),
+            }
+            for gap, reason in written
+        ]
 
     @cached_property
     def rulings(self) -> list[dict]:
@@ -255,13 +292,19 @@ class Result:
             lower=self._side(lower, priority),
             had=self._had(pair.upper, pair.lower),
             cuts=self._cuts_between(pair.upper, pair.lower),
-            reasons=tuple(
-                self._say(reason.reason) for reason in reasons if reason.reason
-            ),
-            grants=tuple(self._say(reason.grant) for reason in reasons if reason.grant),
+            steps=tuple(map(self._step, reasons)),
             priority=priority,
             overlay=overlay_of(self.attempt, self.content, upper, lower),
         )
+
+    def _step(self, reason: Reason) -> dict:
+        """A reason of the mentor's with the numbers that this reader saw."""
+        return {
+            "upper": self.armbands[reason.upper],
+            "lower": self.armbands[reason.lower],
+            "reason": self._say(reason.reason),
+            "grant": self._say(reason.grant),
+        }
 
     def _between(self, upper: str, lower: str) -> list[tuple[str, str]]:
         """The neighbour pairs from one dog down to the other; the pair itself if it has a reason."""
@@ -271,7 +314,7 @@ class Result:
         if lower not in order:
             return []
         steps = order[order.index(upper) : order.index(lower) + 1]
-        return list(zip(steps, steps[1:], strict=False))
+        return list(pairwise(steps))
 
     def _cuts_between(self, upper: str, lower: str) -> tuple[int, ...]:
         order = self.key.order
@@ -336,12 +379,6 @@ class Result:
         return with_numbers(text, self.armbands)
 
 
-def halves(pairs: float) -> str:
-    """Pairs as they are said: 8, or 8½."""
-    whole, half = divmod(pairs, 1)
-    return f"{int(whole) or ''}½" if half else str(int(whole))
-
-
 def verdict_in_words(verdict: str, upper: int, lower: int, letter: str) -> str:
     """A cell of the table of pairs, for people who hear it."""
     patterns = {
@@ -378,7 +415,11 @@ def result_page(request, attempt, grades):
     own = next(grade for grade in grades if grade.revision_id == attempt.revision_id)
     result = Result(attempt, own, revision=attempt.revision)
     later = [
-        {"revision": grade.revision, "grade": grading.Grade.from_dict(grade.result)}
+        {
+            "revision": grade.revision,
+            "agreed": halves(grade.pairs_agreed),
+            "counted": grade.pairs_counted,
+        }
         for grade in grades
         if grade is not own
     ]

@@ -18,7 +18,9 @@ def order_table(revision) -> dict:
     columns = range(1, (content.places or len(content)) + 1)
     by_id = content.by_id
     dogs = [*key.order, *(dog for dog in by_id if dog not in key.order)]
+    mean = revision.mean_share
     return {
+        "mean_in_ten": None if mean is None else f"{mean * 10:.1f}",
         "places": [ordinal(place) for place in columns],
         "rulings": ruled,
         "rows": [

@@ -149,8 +149,20 @@ class DogForms:
     def __iter__(self):
         return iter(self.forms)
 
+    @property
+    def have_errors(self) -> bool:
+        return any(form.is_bound and form.errors for form in self.forms)
+
+    @property
+    def are_fewest(self) -> bool:
+        return len(self.forms) <= SMALLEST
+
+    @property
+    def are_most(self) -> bool:
+        return len(self.forms) >= LARGEST
+
     def are_valid(self) -> bool:
-        if not all([form.is_valid() for form in self.forms]):
+        if self.have_errors:
             return False
         worn: dict[int, DogForm] = {}
         for form in self.forms:

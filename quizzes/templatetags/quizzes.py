@@ -1,0 +1,27 @@
+"""How grades are written in lists."""
+
+from django import template
+from django.utils.translation import gettext as _
+
+from quizzes.words import halves
+
+register = template.Library()
+
+
+@register.filter
+def pairs(grade):
+    """ "8 of 10"; a dash in words where no pair counts."""
+    if grade is None or not grade.pairs_counted:
+        return _("none to compare")
+    values = {"agreed": halves(grade.pairs_agreed), "counted": grade.pairs_counted}
+    return _("%(agreed)s of %(counted)s") % values
+
+
+@register.filter
+def one_in(chance):
+    """ "1 in 9" for a probability; "most" where most random orders do as well."""
+    if not chance:
+        return ""
+    return (
+        _("most") if chance > 0.5 else _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
+    )
