@@ -1,8 +1,11 @@
 """Reading a study module."""
 
+from django.http import Http404
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
+from trainer.clubs.models import Club
+from trainer.study import reading
 from trainer.study.models import Module, ModuleRevision
 
 
@@ -15,10 +18,23 @@ def revision_in_force(user, module_id):
     )
 
 
+def position_or_404(rows, **wanted):
+    """The row asked for with its neighbours; 404 if there is none."""
+    found = reading.position(rows, **wanted)
+    if found is None:
+        raise Http404
+    return found
+
+
 @require_safe
 def module_list(request):
-    modules = Module.objects.visible_to(request.user).for_list()
-    return render(request, "study/module_list.html", {"modules": modules})
+    """Modules of the person's clubs; where there is none, what could be done about it."""
+    modules = list(Module.objects.visible_to(request.user).for_list())
+    context = {"modules": modules}
+    if not modules:
+        context["teaches"] = Club.objects.taught_by(request.user).exists()
+        context["belongs"] = Club.objects.joined_by(request.user).exists()
+    return render(request, "study/module_list.html", context)
 
 
 @require_safe
@@ -27,8 +43,9 @@ def module_detail(request, pk):
     context = {
         "revision": revision,
         "module": revision.module,
-        "priorities": revision.priorities.all(),
+        "weights": reading.weigh(list(revision.priorities.all())),
         "steps": revision.steps.count(),
+        "faults": revision.faults.count(),
     }
     return render(request, "study/module_detail.html", context)
 
@@ -36,16 +53,15 @@ def module_detail(request, pk):
 @require_safe
 def priority_detail(request, pk, slug):
     revision = revision_in_force(request.user, pk)
-    priorities = list(revision.priorities.all())
-    priority = get_object_or_404(revision.priorities.for_page(), slug=slug)
-    at = priorities.index(priority)
+    position = position_or_404(list(revision.priorities.all()), slug=slug)
     context = {
         "revision": revision,
         "module": revision.module,
-        "priority": priority,
-        "priorities": priorities,
-        "before": priorities[at - 1] if at else None,
-        "after": priorities[at + 1] if at + 1 < len(priorities) else None,
+        "position": position,
+        "priority": position.row,
+        "levels": reading.levels_in_words(position.row.phrases.all()),
+        "steps": position.row.steps.all(),
+        "faults": position.row.faults.all(),
     }
     return render(request, "study/priority_detail.html", context)
 
@@ -61,15 +77,14 @@ def examination(request, pk):
 @require_safe
 def step_detail(request, pk, number):
     revision = revision_in_force(request.user, pk)
-    step = get_object_or_404(revision.steps.select_related("priority"), number=number)
-    names = list(revision.steps.values_list("number", "name"))
+    steps = list(revision.steps.select_related("priority"))
+    position = position_or_404(steps, number=number)
     context = {
         "revision": revision,
         "module": revision.module,
-        "step": step,
-        "names": names,
-        "before": next((n for n in reversed(names) if n[0] < step.number), None),
-        "after": next((n for n in names if n[0] > step.number), None),
+        "position": position,
+        "step": position.row,
+        "steps": steps,
     }
     return render(request, "study/step_detail.html", context)
 
@@ -78,5 +93,9 @@ def step_detail(request, pk, number):
 def fault_list(request, pk):
     revision = revision_in_force(request.user, pk)
     faults = revision.faults.select_related("priority")
-    context = {"revision": revision, "module": revision.module, "faults": faults}
+    context = {
+        "revision": revision,
+        "module": revision.module,
+        "groups": reading.by_severity(faults),
+    }
     return render(request, "study/fault_list.html", context)
