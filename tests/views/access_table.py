@@ -221,5 +221,5 @@ ADMIN_APART = {
         get=signed_in(REFUSED) | {"staff": ELSEWHERE},
         post=signed_in(REFUSED) | {"staff": ELSEWHERE},
     ),
-    "admin:logout": Row(get=everybody(ELSEWHERE), post=everybody(ELSEWHERE)),
+    "admin:logout": Row(get=signed_in(ELSEWHERE), post=signed_in(ELSEWHERE)),
 }

@@ -1,0 +1,336 @@
+"""Signing up, in and out, the person's own page, the second step, the administration."""
+
+import re
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+from allauth.mfa.models import Authenticator
+from allauth.mfa.totp.internal.auth import (
+    SECRET_SESSION_KEY,
+    format_hotp_value,
+    hotp_value,
+    yield_hotp_counters_from_time,
+)
+from django.core import mail
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from tests.conftest import signed_in
+from tests.factories import (
+    PASSWORD,
+    AttemptFactory,
+    InvitationFactory,
+    MembershipFactory,
+    RevisionFactory,
+    UserFactory,
+)
+from trainer.accounts.models import User
+
+NEW = {"name": "Nell New", "email": "nell@example.org", "password1": PASSWORD}
+
+
+@pytest.fixture
+def person(db):
+    """Somebody who can use the sign-in form."""
+    return UserFactory(email="pat@example.org", name="Pat Person", verified=True)
+
+
+def sign_in(client, email, password=PASSWORD, **more):
+    data = {"login": email, "password": password, **more}
+    return client.post("/account/login/", data)
+
+
+def code_in_mail():
+    return re.search(r"^\w{4}-\w{4}$", mail.outbox[-1].body, re.MULTILINE).group()
+
+
+def app_code(secret):
+    """What an authenticator app shows now for the secret."""
+    counter = next(iter(yield_hotp_counters_from_time()))
+    return format_hotp_value(hotp_value(secret, counter))
+
+
+def once_more(client, address):
+    """Pages about the second step ask for the password once more."""
+    question = client.get(address).url
+    assert question.startswith("/account/reauthenticate/")
+    data = {"password": PASSWORD, "next": address}
+    answer = client.post(question, data, follow=True)
+    assert answer.status_code == 200
+    assert answer.request["PATH_INFO"] == address
+    return answer
+
+
+def set_up_app(client):
+    """Add an authenticator app as the page about it says."""
+    once_more(client, "/account/2fa/totp/activate/")
+    code = app_code(client.session[SECRET_SESSION_KEY])
+    return client.post("/account/2fa/totp/activate/", {"code": code})
+
+
+def is_signed_in(client):
+    return client.get("/you/profile/").status_code == 200
+
+
+def test_sign_up_asks_name_address_and_password_in_this_order(client, db):
+    page = client.get("/account/signup/").text
+    names = re.findall(r'<input type="(?:text|email|password)" name="(\w+)"', page)
+    assert names == ["name", "email", "password1"]
+
+
+def test_sign_up_needs_the_code_from_the_mail(client, db):
+    assert client.post("/account/signup/", NEW).url == "/account/confirm-email/"
+    assert not is_signed_in(client)
+    assert mail.outbox[0].to == [NEW["email"]]
+    assert mail.outbox[0].subject.startswith("Placing Room: ")
+    wrong = client.post("/account/confirm-email/", {"code": "AAAA-AAAA"})
+    assert not wrong.has_header("Location")
+    assert not is_signed_in(client)
+    answer = client.post("/account/confirm-email/", {"code": code_in_mail()})
+    assert answer.url == "/"
+    assert is_signed_in(client)
+    assert User.objects.get(email=NEW["email"]).name == "Nell New"
+
+
+def test_sign_up_keeps_what_was_typed(client, db):
+    answer = client.post("/account/signup/", {**NEW, "password1": "short"})
+    assert "<title>Error:" in answer.text
+    assert 'value="Nell New"' in answer.text
+    assert "short" not in re.findall(r'value="([^"]*)"', answer.text)
+
+
+def test_sign_in_and_out(client, person):
+    assert sign_in(client, person.email.upper()).url == "/"
+    assert is_signed_in(client)
+    assert "Sign out" in client.get("/account/logout/").text
+    assert is_signed_in(client)
+    assert client.post("/account/logout/").url == "/"
+    assert not is_signed_in(client)
+
+
+def test_whoever_wanted_a_page_gets_it_after_signing_in(client, person):
+    wanted = client.get("/clubs/?page=2").url
+    assert wanted == "/account/login/?next=/clubs/%3Fpage%3D2"
+    assert 'name="next" value="/clubs/?page=2"' in client.get(wanted).text
+    assert sign_in(client, person.email, next="/clubs/?page=2").url == "/clubs/?page=2"
+
+
+def reset_link():
+    return re.search(r"http://testserver(\S+)", mail.outbox[-1].body).group(1)
+
+
+def test_forgotten_password_is_replaced_by_link(client, person):
+    client.post("/account/password/reset/", {"email": person.email})
+    form = client.get(reset_link(), follow=True)
+    new = {"password1": "nine wethers at a gate", "password2": "nine wethers at a gate"}
+    answer = client.post(form.request["PATH_INFO"], new, follow=True)
+    assert answer.status_code == 200
+    assert sign_in(Client(), person.email).status_code == 200
+    assert sign_in(Client(), person.email, new["password1"]).status_code == 302
+
+
+def test_password_is_changed(client, person):
+    sign_in(client, person.email)
+    new = "nine wethers at a gate"
+    data = {"oldpassword": PASSWORD, "password1": new, "password2": new}
+    assert client.post("/account/password/change/", data).status_code == 302
+    assert "password" in mail.outbox[-1].body.lower()
+    assert sign_in(Client(), person.email, new).status_code == 302
+
+
+def test_wrong_old_password_changes_nothing(client, person):
+    sign_in(client, person.email)
+    new = "nine wethers at a gate"
+    data = {"oldpassword": "guessed", "password1": new, "password2": new}
+    assert "<title>Error:" in client.post("/account/password/change/", data).text
+    person.refresh_from_db()
+    assert person.check_password(PASSWORD)
+
+
+def test_address_is_changed_once_the_new_one_is_confirmed(client, person):
+    sign_in(client, person.email)
+    client.post("/account/email/", {"email": "new@example.org", "action_add": ""})
+    person.refresh_from_db()
+    assert person.email == "pat@example.org"
+    client.post("/account/confirm-email/", {"code": code_in_mail()})
+    person.refresh_from_db()
+    assert person.email == "new@example.org"
+
+
+def test_profile_changes_name_and_look(as_stranger, stranger):
+    data = {"name": "  Stella \r\n Strange ", "theme": "dark"}
+    assert as_stranger.post("/you/profile/", data).status_code == 302
+    stranger.refresh_from_db()
+    assert (stranger.name, stranger.theme) == ("Stella Strange", "dark")
+    assert 'data-theme="dark"' in as_stranger.get("/you/profile/").text
+
+
+@pytest.mark.parametrize("data", [{"name": " "}, {"name": "x", "theme": "pink"}])
+def test_profile_refuses_nonsense(as_stranger, stranger, data):
+    answer = as_stranger.post("/you/profile/", data)
+    assert answer.status_code == 422
+    stranger.refresh_from_db()
+    assert stranger.name == "Stella Stranger"
+
+
+def test_profile_links_to_all_about_signing_in(as_stranger):
+    page = as_stranger.get("/you/profile/").text
+    for address in ("email", "password/change", "2fa", "logout"):
+        assert f'"/account/{address}/"' in page
+
+
+def test_look_is_kept_for_visitors_too(client, db):
+    answer = client.post("/you/theme/", {"theme": "dark", "next": "/account/login/"})
+    assert answer.url == "/account/login/"
+    assert 'data-theme="dark"' in client.get("/account/login/").text
+
+
+def test_second_step_is_offered_to_who_teaches_or_runs(
+    as_alice, as_organiser, as_bob, alice
+):
+    offer = "a second step protects"
+    assert (
+        f"You teach in a club: {offer} its keys" in as_alice.get("/you/profile/").text
+    )
+    assert f"You run a club: {offer}" in as_organiser.get("/you/profile/").text
+    assert offer not in as_bob.get("/you/profile/").text
+    alice.authenticator_set.create(type=Authenticator.Type.TOTP, data={"secret": "A"})
+    assert offer not in as_alice.get("/you/profile/").text
+
+
+def test_app_as_second_step_is_set_up_and_asked_for(client, person):
+    sign_in(client, person.email)
+    answer = set_up_app(client)
+    assert answer.url == "/account/2fa/recovery-codes/"
+    assert client.get(answer.url).status_code == 200
+    other = Client()
+    assert sign_in(other, person.email).url == "/account/2fa/authenticate/"
+    assert not is_signed_in(other)
+    assert other.get("/account/2fa/authenticate/").status_code == 200
+    other.post("/account/2fa/authenticate/", {"code": "000000"})
+    assert not is_signed_in(other)
+
+
+def test_spare_code_stands_in_for_the_app_once(client, person):
+    sign_in(client, person.email)
+    set_up_app(client)
+    codes = person.authenticator_set.get(type="recovery_codes").wrap()
+    spare = codes.get_unused_codes()[0]
+    for works in (True, False):
+        other = Client()
+        sign_in(other, person.email)
+        other.post("/account/2fa/authenticate/", {"code": spare})
+        assert is_signed_in(other) is works
+
+
+def test_passkey_can_be_added_and_used_to_sign_in(client, person):
+    """The pages hand the browser what it needs; the ceremony itself needs a browser."""
+    assert 'id="passkey_login"' in client.get("/account/login/").text
+    sign_in(client, person.email)
+    page = once_more(client, "/account/2fa/webauthn/add/").text
+    assert '"publicKey"' in page
+    assert 'src="/static/mfa/js/webauthn.js"' in page
+
+
+def test_expired_sign_in_never_lands_in_a_panel(client, db):
+    answer = client.get(
+        "/clubs/",
+        headers={
+            "HX-Request": "true",
+            "HX-Current-URL": "http://testserver/clubs/?a=1&b=2",
+        },
+    )
+    assert answer.status_code == 200
+    assert answer.text == ""
+    target = urlsplit(answer["HX-Redirect"])
+    assert target.path == "/account/login/"
+    assert parse_qs(target.query) == {"next": ["/clubs/?a=1&b=2"]}
+
+
+def staff(**more):
+    return UserFactory(is_staff=True, is_superuser=True, verified=True, **more)
+
+
+def test_admin_sends_staff_without_second_step_to_set_one_up(db):
+    client = signed_in(staff())
+    answer = client.get("/admin/", follow=True)
+    assert [url for url, _ in answer.redirect_chain][-1] == "/account/2fa/"
+    assert "needs a second step" in answer.text
+    assert client.post("/admin/clubs/club/add/", {"name": "x"}).status_code == 302
+
+
+def test_admin_refuses_everybody_else(as_alice, client):
+    assert as_alice.get("/admin/", follow=True).status_code == 403
+    answer = client.get("/admin/", follow=True)
+    assert answer.request["PATH_INFO"] == "/account/login/"
+
+
+@pytest.fixture
+def as_staff(db):
+    """Site staff with a second step, who see every row there is."""
+    return signed_in(staff(second_step=True))
+
+
+LISTS = [
+    "accounts/user",
+    "account/emailaddress",
+    "mfa/authenticator",
+    "clubs/club",
+    "clubs/membership",
+    "clubs/invitation",
+    "study/breed",
+    "study/module",
+    "study/modulerevision",
+    "study/priority",
+    "study/step",
+    "study/fault",
+    "quizzes/exercise",
+    "quizzes/revision",
+    "quizzes/attempt",
+    "quizzes/grade",
+    "quizzes/tally",
+]
+
+
+def fill():
+    """One more row of each list, each with relations of its own."""
+    attempt = AttemptFactory(
+        revision=RevisionFactory(), trainee__second_step=True, trainee__verified=True
+    )
+    attempt.grades.create(
+        revision=attempt.revision, graded_at=attempt.started_at, result={}
+    )
+    attempt.revision.tallies.create(item="14", value="1")
+    MembershipFactory()
+    InvitationFactory(made_by=UserFactory())
+
+
+@pytest.mark.parametrize("address", LISTS)
+def test_admin_lists_do_not_query_by_row(as_staff, address):
+    def queries():
+        with CaptureQueriesContext(connection) as counted:
+            assert as_staff.get(f"/admin/{address}/").status_code == 200
+        return len(counted)
+
+    fill()
+    queries()  # the first request of a session notes the time
+    few = queries()
+    for _ in range(4):
+        fill()
+    assert queries() == few
+
+
+@pytest.mark.parametrize("address", LISTS)
+def test_admin_opens_a_row(as_staff, address):
+    fill()
+    page = as_staff.get(f"/admin/{address}/").text
+    link = re.search(rf'href="(/admin/{address}/\d+/change/[^"]*)"', page).group(1)
+    assert as_staff.get(link).status_code == 200
+
+
+def test_admin_shows_nobody_the_secret_of_a_second_step(as_staff):
+    authenticator = UserFactory(second_step=True).authenticator_set.get()
+    page = as_staff.get(f"/admin/mfa/authenticator/{authenticator.pk}/change/").text
+    assert authenticator.data["secret"] not in page
+    assert as_staff.get("/admin/mfa/authenticator/add/").status_code == 403
