@@ -15,3 +15,5 @@ STORAGES = {
     **STORAGES,  # noqa: F405
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+# A pool keeps connections open, and a database in use can't be dropped after the tests.
+DATABASES["default"].get("OPTIONS", {}).pop("pool", None)  # noqa: F405

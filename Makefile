@@ -1,0 +1,53 @@
+# make demo   the site with an invented club, at http://127.0.0.1:8000
+# make test   all tests, browser included
+# make check  what CI runs: style, types, floors, migrations, both databases
+
+PYTHON ?= python3
+PORT ?= 8000
+BIN := .venv/bin
+VAR := var
+DEMO_ENV = TRAINER_PLAIN_HTTP=1 TRAINER_SECRET_KEY="$$(cat $(VAR)/secret-key)"
+
+.PHONY: demo test lint check lock
+
+demo: .venv/demo $(VAR)/secret-key
+	$(DEMO_ENV) $(BIN)/python manage.py migrate --verbosity 0
+	$(DEMO_ENV) $(BIN)/python manage.py createcachetable
+	$(DEMO_ENV) $(BIN)/python manage.py collectstatic --noinput --verbosity 0
+	$(DEMO_ENV) $(BIN)/python manage.py load_demo
+	@echo "Placing Room: http://127.0.0.1:$(PORT)/ (stop with Ctrl-C)"
+	$(DEMO_ENV) $(BIN)/gunicorn trainer.wsgi --bind 127.0.0.1:$(PORT) --workers 2 --threads 4 --worker-tmp-dir /dev/shm
+
+test: .venv/dev
+	sh bin/ensure-chromium
+	$(BIN)/python -m pytest
+
+lint: .venv/dev
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/djlint templates --lint --quiet
+	TRAINER_DEBUG=1 $(BIN)/python manage.py makemigrations --check --dry-run
+
+check: lint test
+	$(BIN)/python -m tests.on_postgresql $(BIN)/python -m pytest
+
+lock: .venv/dev
+	$(BIN)/uv pip compile pyproject.toml -o requirements.lock --generate-hashes --universal --python-version 3.11 --no-header --quiet
+	$(BIN)/uv pip compile pyproject.toml --group dev -o requirements-dev.lock --generate-hashes --universal --python-version 3.11 --no-header --quiet
+
+# The marker files say which lock the virtual environment was made from.
+.venv/demo: requirements.lock
+	$(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	touch $@
+
+.venv/dev: requirements-dev.lock
+	$(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
+	touch $@ .venv/demo
+
+$(VAR)/secret-key:
+	mkdir -p $(VAR)
+	umask 077 && $(PYTHON) -c "import secrets; print(secrets.token_urlsafe(48))" > $@
