@@ -38,9 +38,9 @@ def env_secret(name: str, *, stand_in: str | None) -> str:
     value = os.environ.get(name, "")
     if not value and stand_in is not None:
         return stand_in
-    if len(value) < 32 or value.startswith("django-insecure"):
+    if len(value) < 50 or value.startswith("django-insecure"):
         raise ImproperlyConfigured(
-            f"Set {name} to a random string of at least 32 characters, for example the output of "
+            f"Set {name} to a random string of at least 50 characters, for example the output of "
             "python -c 'import secrets; print(secrets.token_urlsafe(48))'."
         )
     return value

@@ -30,7 +30,7 @@ def source(request) -> str:
 
 
 def record(event, request, user, level=logging.INFO):
-    person = user.pk if user else "-"
+    person = getattr(user, "pk", None) or "-"
     log.log(level, "%s: person %s from %s", event, person, source(request))
 
 

@@ -1,0 +1,301 @@
+"""Rules of safety for this site, each with the tests that hold it to them.
+
+The numbers of a row are those of the OWASP Application Security Verification Standard
+5.0.0 (May 2025); the wording is ours. A row without tests says why it has none.
+"""
+
+from dataclasses import dataclass
+
+SECURITY = "tests.views.test_security::"
+ACCOUNTS = "tests.views.test_accounts::"
+ACCESS = "tests.views.test_access::"
+CLUBS = "tests.models.test_clubs::"
+CLUB_PAGES = "tests.views.test_clubs::"
+
+
+@dataclass(frozen=True)
+class Rule:
+    ids: str
+    says: str
+    tests: tuple[str, ...] = ()
+    not_yet: str = ""
+
+
+ROWS = {
+    1: Rule(
+        "6.2.1 6.2.5 6.2.9",
+        "Passwords have 8 letters or more, phrases of 64 are taken, no recipe is asked.",
+        (
+            SECURITY + "test_long_phrases_are_taken_and_weak_passwords_are_not",
+            SECURITY + "test_long_phrase_counts_to_its_last_letter",
+        ),
+    ),
+    2: Rule(
+        "6.2.4 6.2.12",
+        "Common passwords and the person's own name or address are refused.",
+        (SECURITY + "test_long_phrases_are_taken_and_weak_passwords_are_not",),
+    ),
+    3: Rule(
+        "6.2.7",
+        "Password managers and pasting work.",
+        (
+            SECURITY + "test_password_managers_and_pasting_work",
+            SECURITY + "test_no_script_of_ours_touches_pasting",
+        ),
+    ),
+    4: Rule(
+        "6.3.1 6.1.1",
+        "Guessing is slowed down by account and source; nobody can lock the owner out.",
+        (
+            SECURITY + "test_failures_are_slowed_down_and_the_owner_still_gets_in",
+            SECURITY + "test_one_source_that_tries_many_accounts_is_slowed_down",
+        ),
+    ),
+    5: Rule(
+        "6.3.3",
+        "Site staff need a second step; mentors and organisers are offered one. "
+        "Everybody else signs in with a password alone.",
+        (
+            ACCOUNTS + "test_admin_sends_staff_without_second_step_to_set_one_up",
+            ACCOUNTS + "test_admin_refuses_everybody_else",
+            ACCOUNTS + "test_second_step_is_offered_to_who_teaches_or_runs",
+            ACCOUNTS + "test_app_as_second_step_is_set_up_and_asked_for",
+            ACCOUNTS + "test_spare_code_stands_in_for_the_app_once",
+        ),
+    ),
+    6: Rule(
+        "6.4.1 6.4.3",
+        "Links for a new password and invitations are random, used up, short-lived, "
+        "and skip no second step.",
+        (
+            SECURITY + "test_reset_link_works_once_and_for_an_hour",
+            SECURITY + "test_reset_does_not_skip_the_second_step",
+            CLUBS + "test_last_place_is_given_once",
+            CLUBS + "test_expired_link_gives_nothing",
+            CLUBS + "test_withdrawn_link_gives_nothing",
+        ),
+    ),
+    7: Rule(
+        "6.3.8",
+        "Answers to signing in, signing up and resetting do not tell who has an account.",
+        (SECURITY + "test_answers_do_not_tell_who_has_an_account",),
+    ),
+    8: Rule(
+        "7.2.4",
+        "Signing in changes the session's id.",
+        (SECURITY + "test_session_gets_a_new_id_at_sign_in",),
+    ),
+    9: Rule(
+        "7.4.1 7.4.2",
+        "Signing out and disabling a person end the session on the server.",
+        (
+            SECURITY + "test_signing_out_ends_the_session_on_the_server",
+            SECURITY + "test_disabling_a_person_ends_their_session",
+        ),
+    ),
+    10: Rule(
+        "7.3.1 7.3.2 7.4.3",
+        "Sessions end when idle and when old; a new password ends the others.",
+        (
+            SECURITY + "test_session_ends_when_idle_or_old",
+            SECURITY + "test_new_password_ends_the_other_sessions",
+        ),
+    ),
+    11: Rule(
+        "3.3.1 3.3.2 3.3.3 3.3.4",
+        "Cookies are for TLS, for no script, for this host, not for other sites.",
+        (SECURITY + "test_every_cookie_is_out_of_reach",),
+    ),
+    12: Rule(
+        "8.2.1",
+        "Every address says who may use it; what it does not say is refused.",
+        (
+            ACCESS + "test_table_has_every_address_and_no_other",
+            ACCESS + "test_get",
+            ACCESS + "test_post",
+            ACCESS + "test_administration",
+        ),
+    ),
+    13: Rule(
+        "8.2.2",
+        "Each object is fetched through what the person may reach.",
+        (
+            ACCESS + "test_get",
+            ACCESS + "test_post",
+            CLUB_PAGES + "test_link_of_another_club_cannot_be_withdrawn",
+            CLUB_PAGES + "test_roles_of_a_person_outside_the_club_are_not_found",
+        ),
+    ),
+    14: Rule(
+        "8.2.3 15.3.1",
+        "Key, comments and other people's answers are in no response before the answer "
+        "is in.",
+        not_yet="held by the tests of the placing pages",
+    ),
+    15: Rule(
+        "15.3.3",
+        "Forms name their fields; anything else that is posted is ignored.",
+        (
+            SECURITY + "test_sign_up_cannot_make_staff",
+            SECURITY + "test_profile_takes_name_and_look_only",
+            SECURITY + "test_club_forms_take_their_fields_only",
+        ),
+    ),
+    16: Rule(
+        "8.4.1",
+        "Who leads one club reaches nothing of another.",
+        (
+            ACCESS + "test_get",
+            ACCESS + "test_post",
+            CLUBS + "test_each_role_reaches_its_own_club_only",
+        ),
+    ),
+    17: Rule(
+        "2.3.1 2.3.3 2.3.4",
+        "Things happen whole or not at all; the last place is given once.",
+        (
+            CLUBS + "test_last_place_is_given_once",
+            CLUBS + "test_last_organiser_cannot_step_down",
+        ),
+    ),
+    18: Rule(
+        "2.2.1 2.2.2",
+        "The server checks everything that is sent, whatever the page has checked.",
+        (
+            CLUB_PAGES + "test_impossible_link_is_refused_in_words",
+            CLUBS + "test_database_refuses_what_the_services_refuse",
+        ),
+    ),
+    19: Rule("1.5.1", "XML is read without entities.", not_yet="no XML is read"),
+    20: Rule(
+        "5.2.1 5.2.2",
+        "Uploads have a limit that is checked before they are read.",
+        (SECURITY + "test_large_body_is_refused_before_it_is_read",),
+    ),
+    21: Rule("5.2.6", "Pictures have a limit of pixels.", not_yet="no picture uploads"),
+    22: Rule("14.2.8", "Pictures lose place and camera.", not_yet="no picture uploads"),
+    23: Rule("1.3.4", "No SVG from people.", not_yet="no picture uploads"),
+    24: Rule("5.2.3", "Archives have limits.", not_yet="no archives are read"),
+    25: Rule("5.3.3 5.3.2", "No path from an archive.", not_yet="no archives are read"),
+    26: Rule("5.2.5", "No links in archives.", not_yet="no archives are read"),
+    27: Rule("1.5.2", "No pickles.", not_yet="nothing but CSV and JSON is read"),
+    28: Rule(
+        "5.3.1 3.2.1 5.4.1", "Uploads never run.", not_yet="no upload is kept or served"
+    ),
+    29: Rule("5.2.4", "Uploads have a quota.", not_yet="no upload is kept"),
+    30: Rule(
+        "1.2.1 1.2.2 1.2.3 3.2.2",
+        "What people write is text on every page, never markup.",
+        (SECURITY + "test_what_people_write_is_never_markup",),
+    ),
+    31: Rule(
+        "1.3.1 1.3.5", "Rich text is cleaned.", not_yet="people write plain text only"
+    ),
+    32: Rule(
+        "3.4.3 3.4.6",
+        "Every page forbids scripts and frames from elsewhere, error pages too.",
+        (
+            SECURITY + "test_every_page_carries_the_content_policy",
+            SECURITY + "test_no_page_has_inline_script_or_style",
+        ),
+    ),
+    33: Rule(
+        "3.4.1 3.4.4 3.4.5",
+        "TLS for a year and for subdomains, no sniffing, no referrer to others.",
+        (
+            SECURITY + "test_every_page_carries_the_other_headers",
+            SECURITY + "test_plain_http_leads_to_tls",
+        ),
+    ),
+    34: Rule(
+        "3.5.1 3.5.3",
+        "Writes need the token of a page of ours; reading changes nothing.",
+        (
+            ACCESS + "test_post_without_token_is_refused",
+            ACCESS + "test_get_changes_nothing",
+        ),
+    ),
+    35: Rule(
+        "3.7.2",
+        "The way back after signing in stays on this site.",
+        (SECURITY + "test_the_way_back_never_leaves_the_site",),
+    ),
+    36: Rule(
+        "1.2.10",
+        "Tables we write start no formula.",
+        not_yet="held by the tests of the paper cards",
+    ),
+    37: Rule(
+        "1.3.11",
+        "Nothing typed adds a header to a mail.",
+        (
+            SECURITY + "test_names_cannot_add_headers_to_mails",
+            SECURITY + "test_addresses_are_one_address",
+        ),
+    ),
+    38: Rule(
+        "2.4.1 15.2.2",
+        "Signing in, resetting, founding and inviting have limits that say when to come "
+        "back; a hall behind one address is not shut out.",
+        (
+            SECURITY + "test_failures_are_slowed_down_and_the_owner_still_gets_in",
+            SECURITY + "test_a_hall_that_signs_in_from_one_address_is_not_slowed_down",
+            SECURITY + "test_reset_mails_are_limited",
+            CLUB_PAGES + "test_founding_many_clubs_is_slowed_down",
+        ),
+    ),
+    39: Rule(
+        "6.5.3 6.5.4 6.6.3",
+        "Short codes come from a random source, run out and cannot be guessed.",
+        (SECURITY + "test_codes_by_mail_cannot_be_guessed",),
+    ),
+    40: Rule(
+        "11.5.1",
+        "Codes of links have 128 random bits or more; an unknown one tells nothing.",
+        (
+            CLUBS + "test_invitation_code_has_at_least_128_random_bits",
+            SECURITY + "test_unknown_code_tells_nothing",
+        ),
+    ),
+    41: Rule(
+        "9.1.1 9.1.2 9.1.3 11.2.3 11.6.1",
+        "Signed tokens name their algorithm and source.",
+        not_yet="no tokens are issued or read",
+    ),
+    42: Rule(
+        "4.1.3 15.3.4",
+        "Where a request comes from is believed of trusted proxies only.",
+        (SECURITY + "test_forged_forwarding_does_not_help",),
+    ),
+    43: Rule(
+        "16.2.5 16.3.1 16.3.2 16.3.3 16.4.1",
+        "Sign-ins, refusals and limits are logged; secrets and line breaks are not.",
+        (
+            SECURITY + "test_log_tells_what_happened",
+            SECURITY + "test_log_holds_no_secrets",
+            SECURITY + "test_log_line_cannot_be_forged",
+        ),
+    ),
+    44: Rule(
+        "16.5.1 13.4.2",
+        "Errors show a plain page; production does not start in an unsafe state.",
+        (
+            SECURITY + "test_broken_page_shows_no_trace",
+            SECURITY + "test_deployment_check_is_clean",
+            SECURITY + "test_production_does_not_start_without_a_key_of_its_own",
+        ),
+    ),
+    45: Rule(
+        "14.1.1 14.2.1 14.3.2",
+        "Personal pages are not kept by browsers; addresses hold no personal data.",
+        (
+            SECURITY + "test_personal_pages_are_not_kept",
+            SECURITY + "test_addresses_hold_no_personal_data",
+        ),
+    ),
+    46: Rule(
+        "14.2.7",
+        "People can take their data away and have it erased; data has an end.",
+        not_yet="comes with the pages about privacy",
+    ),
+}
