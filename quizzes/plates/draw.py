@@ -2,9 +2,12 @@
 
 from collections.abc import Callable, Iterable
 
+from .above import top_layers
 from .conformation import Conformation
 from .figures import landmark_layer, measuring_layer
-from .profile import head_layers
+from .front import front_layers
+from .profile import head_layers, head_study
+from .rear import rear_layers
 from .side import Scene, scene, side_layers
 from .svg import Box, Drawing, document
 from .themes import GRAINS, THEMES
@@ -16,7 +19,13 @@ def _side(made: Scene, drawing: Drawing) -> None:
     head_layers(made, drawing)
 
 
-_VIEWS: dict[str, Callable[[Scene, Drawing], None]] = {"side": _side}
+_VIEWS: dict[str, Callable[[Scene, Drawing], None]] = {
+    "side": _side,
+    "front": front_layers,
+    "rear": rear_layers,
+    "top": top_layers,
+    "head": head_study,
+}
 
 
 def draw(

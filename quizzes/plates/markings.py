@@ -116,12 +116,70 @@ def _ear(m: Marking, s: Array, v: Array) -> Array:
     )
 
 
+def _front(m: Marking, s: Array, v: Array) -> Array:
+    if m.pattern == "dark-bib":
+        return ~((np.abs(v) < 0.62 - 0.02 * s) & (s > 3))
+    if m.pattern == "tan-points":
+        return ~((np.abs(np.abs(v) - 0.45) < 0.22) & (s > 7) & (s < 11))
+    if m.pattern == "patched":
+        return (v > 0.3 - 0.5 * m.dice[2]) & (s < 7 * m.dice[3])
+    return np.full(len(s), m.pattern == "dark")
+
+
+def _frontleg(m: Marking, s: Array, v: Array) -> Array:
+    if m.pattern == "dark-bib":
+        return s < 9.4 + m.dice[3]
+    return (
+        np.full(len(s), m.pattern == "dark") if m.pattern != "tan-points" else s < 3.5
+    )
+
+
+def _rear(m: Marking, s: Array, v: Array) -> Array:
+    if m.pattern == "dark-bib":
+        return s < 17 + m.dice[2]
+    if m.pattern in ("tan-points", "saddle"):
+        return s < (9.5 if m.pattern == "tan-points" else 4.2 + m.dice[1])
+    if m.pattern == "patched":
+        return s + 2.5 * v < 3.0 + 3 * m.dice[5]
+    return np.full(len(s), m.pattern == "dark")
+
+
+def _face(m: Marking, s: Array, v: Array) -> Array:
+    if m.pattern == "patched":
+        return (s < 7) & (np.abs(v) > 0.22 + 0.2 * m.dice[4])
+    if m.pattern == "dark-bib":
+        return s < 10.5
+    if m.pattern == "tan-points":
+        return s < 7.5
+    return np.full(len(s), m.pattern == "dark")
+
+
+def _top(m: Marking, s: Array, v: Array) -> Array:
+    if m.pattern == "saddle":
+        return s > 14.5 + m.dice[1]
+    if m.pattern == "patched":
+        d = m.dice
+        wobble = 0.25 * np.sin(4 * v + 8 * d[10])
+        near = np.abs((s - 17 - 2 * d[1]) / (2.2 + d[3])) < 1 + wobble
+        return (
+            near
+            | (np.abs((s - 26 - d[5]) / (2.0 + d[7])) < 1 - wobble)
+            | ((s > 4) & (s < 9.5))
+        )
+    return np.full(len(s), m.pattern in ("dark", "dark-bib", "tan-points"))
+
+
 _PARTS = {
     "trunk": _trunk,
     "foreleg": _foreleg,
     "head": _head,
     "tail": _tail,
     "ear": _ear,
+    "front": _front,
+    "frontleg": _frontleg,
+    "rear": _rear,
+    "face": _face,
+    "top": _top,
 }
 
 
@@ -129,14 +187,11 @@ def darken(
     m: Marking, part: str, s: Array, v: Array, bare: Array, ragged: Array
 ) -> Array:
     """Tone of the coloured coat at (s, v) from the bare form's tone; `ragged` (-1 to 1) frays the border."""
-    dark = _PARTS[part](m, s + 0.28 * ragged, v + 0.10 * ragged)
-    if m.pattern == "grizzle" and part in ("trunk", "foreleg", "head"):
+    dark = _PARTS[part](m, s + 0.22 * ragged, v + 0.07 * ragged)
+    if m.pattern == "grizzle" and part not in ("ear", "tail"):
         back = np.clip(0.55 + 0.45 * v, 0, 1) if part == "trunk" else 0.4
         return np.clip(bare + 0.16 * back + 0.16 * np.abs(ragged) * back, 0, 1)
     if m.pattern == "solid":
         return np.clip(0.10 + 0.92 * bare, 0, 1)
-    return np.where(
-        dark,
-        0.40 + 0.62 * bare**1.25,
-        np.where(m.pattern == "light", bare - 0.05, bare),
-    )
+    pale = 0.86 * bare - (0.05 if m.pattern == "light" else 0.02)
+    return np.where(dark, 0.56 + 0.46 * bare**1.3, pale)

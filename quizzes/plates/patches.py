@@ -4,6 +4,7 @@ A patch has stations along its axis; at each, one point on the upper and one on 
 (s, v): s counts stations, v runs from -1 on the lower boundary to 1 on the upper one.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -36,7 +37,7 @@ def patch(
     upper: Array,
     lower: Array,
     flatness: float | Array,
-    bulge: list[tuple[float, float]],
+    bulge: Sequence[tuple[float, float]],
     bumps: list[Bump],
 ) -> Patch:
     """A patch from pairs (n, 2) of fractional sample indices on two boundary lines."""

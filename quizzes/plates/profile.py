@@ -9,7 +9,7 @@ from .furniture import contour, eye, mouth, nose, stroke, whiskers
 from .light import width
 from .markings import darken
 from .patches import darkness, patch
-from .side import SPAN, Ink, Scene, by_station, hair_layer, rib_layer
+from .side import SPAN, Ink, Scene, by_station, hair_layer, neck_layer, rib_layer
 from .splines import Array, resample
 from .surface import head_patch
 from .svg import Drawing
@@ -25,13 +25,11 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
         drawing.ink([contour(np.vstack([made.far, made.far[:1]]), 1.0, theme, w)])
     drawing.fill(polygon(h.outline), theme.leaf)
     drawing.ink(
-        
-            [
-                *_hatch(s),
-                contour(h.outline[4:], -1.0, theme, w, (0.02, 0.04), 1.0),
-                *mouth(h, w),
-            ]
-        
+        [
+            *_hatch(s),
+            contour(h.outline[4:], -1.0, theme, w, (0.02, 0.04), 1.0),
+            *mouth(h, w),
+        ]
     )
     fills, strokes = eye(h, w, theme)
     leather, _ = nose(h, theme)
@@ -43,6 +41,12 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
     if s.coat.face:
         drawing.ink(_rough_face(s))
     _ear(s, drawing, made)
+
+
+def head_study(s: Scene, drawing: Drawing) -> None:
+    """The head alone, larger and finer, with the upper neck dying away."""
+    neck_layer(s, drawing)
+    head_layers(s, drawing)
 
 
 def _hatch(s: Scene) -> Ink:

@@ -203,6 +203,30 @@ def _trunk(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     drawing.ink(lines)
 
 
+def neck_layer(s: Scene, drawing: Drawing) -> None:
+    """The upper neck for a head study: hatching and contours die away towards the withers."""
+    shape, w = s.shape, s.grain.contour
+    p = trunk_patch(shape, body_bumps(s.dog))
+    dying = by_station((0, 1), (1.6, 1), (3.6, 0))
+    lines: Ink = []
+    if s.coat.is_smooth:
+        lines.append(rib_layer(s, "trunk", p, 0.8 * s.grain.trunk, 21, dying, 0, 3.6))
+    else:
+        lines.append(hair_layer(s, "trunk", p, 0.8 * s.grain.trunk, dying, 0, 3.6))
+    thin = w * (1.0 if s.coat.is_smooth else 0.7)
+    lines.append(
+        contour(shape.top[SPAN // 2 : int(3.4 * SPAN)], 1.0, s.theme, thin, (0, 0.5))
+    )
+    lines.append(
+        contour(shape.under[: int(2.4 * SPAN)], -1.0, s.theme, thin, (0.02, 0.5))
+    )
+    lines += edge_locks(s, "crest", shape.top[SPAN : 3 * SPAN], 1.0, (0.5, 1, 0.5), 0)
+    lines += edge_locks(
+        s, "throat", shape.under[SPAN : 2 * SPAN], -1.0, (0.4, 0.7, 0.4), 3
+    )
+    drawing.ink(lines)
+
+
 def _cross(s: Scene, p: Patch, spacing: float, fade: Fade) -> Lines:
     """A second set across the first, only where it is darkest."""
     samples = 9

@@ -3,11 +3,11 @@
 import numpy as np
 
 from .breeds import BASE
-from .conformation import Conformation, Landmarks, side_landmarks
+from .conformation import Conformation, side_landmarks
 from .contours import BASE_SHAPE, SideShape, nearest
 from .light import Bump
 from .patches import Patch, patch
-from .splines import Array
+from .splines import Array, directions
 
 _TRUNK = """-2,128/-8,107 8,118/-6,94 12,111/-3,84 17,104/-2,76 20,100/-3,69 22,99/0,61 27,99/10,55 35,97/24,51
 49,96/36,51 61,96/55,55 72,96/70,59 88,94/73,60 98,88/77,62 103,82/80,63 105,78/82,63 106,72/83,60 105,65/83,56
@@ -171,22 +171,16 @@ def head_bumps(shape: SideShape) -> list[Bump]:
 
 
 def tail_patch(shape: SideShape) -> Patch:
-    """Along the tail, a station to a step of its axis."""
-    axis, radius = shape.tail_axis, shape.tail_radius
-    d = np.gradient(axis, axis=0)
-    normal = np.column_stack([-d[:, 1], d[:, 0]]) / np.hypot(*d.T)[:, None]
-    side = radius[:, None] * normal
+    """Along the tail of the side view."""
+    return tail_patch_along(shape.tail_axis, shape.tail_radius)
+
+
+def tail_patch_along(axis: Array, radius: Array) -> Patch:
+    """Along any tail, twelve stations from root to tip."""
+    d = directions(axis)
+    side = radius[:, None] * np.column_stack([-d[:, 1], d[:, 0]])
     at = np.linspace(0, len(axis) - 1, 13)
+    upper, lower = axis + side, axis - side
     return patch(
-        np.column_stack([at, at]),
-        axis + side,
-        axis - side,
-        1.2,
-        [(0, 0.15), (12, 0.15)],
-        [],
+        np.column_stack([at, at]), upper, lower, 1.2, [(0, 0.15), (12, 0.15)], []
     )
-
-
-def landmarks_shift(m: Landmarks, name: str) -> Array:
-    """How far a landmark lies from the neutral dog's."""
-    return np.subtract(m[name], _MARKS[name])

@@ -33,4 +33,42 @@ def _side_box(dog: Conformation) -> Box:
     return left, -high, right - left, high + 6.0
 
 
-_BOXES = {"side": _side_box}
+def _upright_box(dog: Conformation) -> Box:
+    """Front and rear."""
+    p = dog.params
+    half = max(
+        24.0,
+        1.9 * p["skull_w"],
+        *(
+            p[w] + 11
+            for w in ("chest_w", "rib_w", "foot_w", "rear_foot_w", "thigh_out_w")
+        ),
+    )
+    _, top, _, high = _side_box(dog)
+    return -half, top, 2 * half, high
+
+
+def _top_box(dog: Conformation) -> Box:
+    """Under the side view, on the same x."""
+    left, _, wide, _ = _side_box(dog)
+    half = max(
+        22.0,
+        1.75 * dog.params["skull_w"],
+        *(dog.params[w] + 7 for w in ("rib_w", "hip_w", "shoulder_w")),
+    )
+    return left, -half, wide, 2 * half
+
+
+def _head_box(dog: Conformation) -> Box:
+    """Head and upper neck; the same size for all heads, so that sizes compare."""
+    x, y = dog.side["occiput"]
+    return x - 54.0, -(y + 18.0), 84.0, 66.0
+
+
+_BOXES = {
+    "side": _side_box,
+    "front": _upright_box,
+    "rear": _upright_box,
+    "top": _top_box,
+    "head": _head_box,
+}
