@@ -1,0 +1,67 @@
+// What the buttons on cards and board ask for, and the form that takes a place by its number.
+
+import { move, place, put, takeBack } from "./state.js";
+import { fill } from "./words.js";
+
+const MOVES = {
+  place,
+  back: takeBack,
+  up: (board, dog) => move(board, dog, -1),
+  down: (board, dog) => move(board, dog, +1),
+};
+
+// board(): as it stands; change(next): shows and saves it.
+export function listenToMoves(root, { armbands, ordinals, board, change }) {
+  const line = root.querySelector("[data-moved]");
+
+  function say(dog, before, after) {
+    const [from, to] = [before.order.indexOf(dog), after.order.indexOf(dog)];
+    const values = { n: armbands[dog], place: ordinals[to] };
+    line.textContent = fill(line.dataset[happened(from, to)], values);
+  }
+
+  function apply(dog, after) {
+    const before = board();
+    if (after !== before) change(after);
+    say(dog, before, after);
+  }
+
+  function press(event) {
+    const [name, dog] = (event.submitter?.value ?? "").split(":");
+    if (!MOVES[name]) return;
+    event.preventDefault();
+    apply(dog, MOVES[name](board(), dog));
+    keepFocus(event.submitter);
+  }
+
+  function type(event) {
+    event.preventDefault();
+    const { dog, to } = event.target.elements;
+    const wanted = Number(to.value);
+    const last = board().order.length;
+    if (!Number.isInteger(wanted) || wanted < 1 || wanted > last) {
+      line.textContent = fill(line.dataset.range, { last });
+      return;
+    }
+    apply(dog.value, put(board(), dog.value, wanted));
+    to.value = "";
+  }
+
+  root.querySelector("[data-moves]").addEventListener("submit", press);
+  root.querySelector("[data-put]").addEventListener("submit", type);
+  return { apply };
+}
+
+function happened(from, to) {
+  if (to < 0) return from < 0 ? "full" : "back";
+  if (from < 0) return "placed";
+  if (to === from) return "stays";
+  return to < from ? "up" : "down";
+}
+
+// An arrow has moved with its dog; where it can't go on, the other one takes the focus.
+function keepFocus(button) {
+  const ended = button.matches("[data-arrow][aria-disabled=true]");
+  const other = ended && button.parentElement.querySelector("[data-arrow]:not([aria-disabled=true])");
+  (other || button).focus({ preventScroll: true });
+}

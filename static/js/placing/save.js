@@ -1,0 +1,96 @@
+// Brings the answer to the server: one request at a time, the latest answer wins, and whatever is
+// not there yet is kept on the device and tried again.
+
+import { sameAnswer } from "./state.js";
+
+const FIRST_WAIT_MS = 1000;
+const LONGEST_WAIT_MS = 30000;
+
+// send(answer, version): resolves to {kind: "stored" | "conflict" | "handed-in" | "refused" | "offline" | "signed-out", ...}
+// tell(kind, reply): where the answer stands now
+export function createSaver({ answer, version, draft, send, tell }) {
+  let record = { answer, version, sent: [] };
+  let pending = false;
+  let kept = true;
+  let blocked = false;
+  let running = null;
+  let wait = 0;
+  let timer = 0;
+
+  function change(next) {
+    record.answer = next;
+    pending = true;
+    kept = draft.keep(record);
+    return attempt();
+  }
+
+  // Goes on from a record of an earlier visit.
+  function restore(earlier, fresh) {
+    record = { ...earlier, version: fresh };
+    return change(earlier.answer);
+  }
+
+  function attempt() {
+    clearTimeout(timer);
+    running ??= run().finally(() => (running = null));
+    return running;
+  }
+
+  async function run() {
+    while (pending && !blocked) {
+      const tried = record.answer;
+      record.sent = [...record.sent.filter((other) => !sameAnswer(other, tried)), tried];
+      draft.keep(record);
+      tell("saving");
+      if (!settle(tried, await send(tried, record.version))) return;
+    }
+  }
+
+  // True if there is more to do at once.
+  function settle(tried, reply) {
+    if (reply.kind === "stored") return stored(tried, reply);
+    const own = reply.kind === "conflict" && record.sent.some((other) => sameAnswer(other, reply.answer));
+    if (own) {
+      // What the server has came from here; only its reply was lost.
+      record.version = reply.version;
+      return true;
+    }
+    if (reply.kind === "offline" || reply.kind === "signed-out") later();
+    else if (reply.kind !== "refused") blocked = true;
+    if (reply.kind === "handed-in" || reply.invalid) draft.drop();
+    tell(reply.kind === "offline" && !kept ? "unkept" : reply.kind, reply);
+    return false;
+  }
+
+  function stored(tried, reply) {
+    record = { ...record, version: reply.version, sent: [] };
+    wait = 0;
+    pending = !sameAnswer(record.answer, tried);
+    if (pending) draft.keep(record);
+    else draft.drop();
+    if (!pending) tell("saved", reply);
+    return pending;
+  }
+
+  function later() {
+    wait = Math.min(Math.max(wait * 2, FIRST_WAIT_MS), LONGEST_WAIT_MS);
+    timer = setTimeout(attempt, wait * (0.7 + 0.6 * Math.random()));
+  }
+
+  return {
+    change,
+    restore,
+    retry: () => pending && attempt(),
+    // True once the server has everything.
+    flush: async () => (await attempt(), !pending),
+    isPending: () => pending,
+    // Sends nothing more; resolves when what was on its way is through.
+    pause: async () => ((blocked = true), await running),
+    // Goes on, over what another device saved if its version is given.
+    resume(over = record.version) {
+      record.version = over;
+      blocked = false;
+      return attempt();
+    },
+  };
+}
