@@ -79,6 +79,12 @@ def stranger(db):
     return UserFactory(name="Stella Stranger", email="stella@example.org")
 
 
+@pytest.fixture
+def person(db):
+    """Somebody who can use the sign-in form."""
+    return UserFactory(email="pat@example.org", name="Pat Person", verified=True)
+
+
 def signed_in(user):
     """A client in which the person is signed in."""
     client = Client()

@@ -5,12 +5,6 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from allauth.mfa.models import Authenticator
-from allauth.mfa.totp.internal.auth import (
-    SECRET_SESSION_KEY,
-    format_hotp_value,
-    hotp_value,
-    yield_hotp_counters_from_time,
-)
 from django.core import mail
 from django.db import connection
 from django.test import Client
@@ -25,52 +19,16 @@ from tests.factories import (
     RevisionFactory,
     UserFactory,
 )
+from tests.views.signing_in import (
+    NEW,
+    code_in_mail,
+    is_signed_in,
+    once_more,
+    reset_link,
+    set_up_app,
+    sign_in,
+)
 from trainer.accounts.models import User
-
-NEW = {"name": "Nell New", "email": "nell@example.org", "password1": PASSWORD}
-
-
-@pytest.fixture
-def person(db):
-    """Somebody who can use the sign-in form."""
-    return UserFactory(email="pat@example.org", name="Pat Person", verified=True)
-
-
-def sign_in(client, email, password=PASSWORD, **more):
-    data = {"login": email, "password": password, **more}
-    return client.post("/account/login/", data)
-
-
-def code_in_mail():
-    return re.search(r"^\w{4}-\w{4}$", mail.outbox[-1].body, re.MULTILINE).group()
-
-
-def app_code(secret):
-    """What an authenticator app shows now for the secret."""
-    counter = next(iter(yield_hotp_counters_from_time()))
-    return format_hotp_value(hotp_value(secret, counter))
-
-
-def once_more(client, address):
-    """Pages about the second step ask for the password once more."""
-    question = client.get(address).url
-    assert question.startswith("/account/reauthenticate/")
-    data = {"password": PASSWORD, "next": address}
-    answer = client.post(question, data, follow=True)
-    assert answer.status_code == 200
-    assert answer.request["PATH_INFO"] == address
-    return answer
-
-
-def set_up_app(client):
-    """Add an authenticator app as the page about it says."""
-    once_more(client, "/account/2fa/totp/activate/")
-    code = app_code(client.session[SECRET_SESSION_KEY])
-    return client.post("/account/2fa/totp/activate/", {"code": code})
-
-
-def is_signed_in(client):
-    return client.get("/you/profile/").status_code == 200
 
 
 def test_sign_up_asks_name_address_and_password_in_this_order(client, db):
@@ -114,10 +72,6 @@ def test_whoever_wanted_a_page_gets_it_after_signing_in(client, person):
     assert wanted == "/account/login/?next=/clubs/%3Fpage%3D2"
     assert 'name="next" value="/clubs/?page=2"' in client.get(wanted).text
     assert sign_in(client, person.email, next="/clubs/?page=2").url == "/clubs/?page=2"
-
-
-def reset_link():
-    return re.search(r"http://testserver(\S+)", mail.outbox[-1].body).group(1)
 
 
 def test_forgotten_password_is_replaced_by_link(client, person):

@@ -1,11 +1,6 @@
 """What keeps people's accounts and data safe; tests/security_rows.py says which rule is which."""
 
-import io
-import json
-import logging
 import re
-import subprocess
-import sys
 from importlib import import_module
 from pathlib import Path
 from types import SimpleNamespace
@@ -14,25 +9,23 @@ import pytest
 from django.conf import settings
 from django.core import mail
 from django.test import Client
+from django.urls import URLResolver, get_resolver
 
 from tests.conftest import signed_in
 from tests.factories import PASSWORD, ClubFactory, InvitationFactory, UserFactory
 from tests.security_rows import ROWS
-from tests.views.test_accounts import (
+from tests.views.signing_in import (
     NEW,
     code_in_mail,
     is_signed_in,
-    person,  # noqa: F401 (a fixture)
     reset_link,
     set_up_app,
     sign_in,
 )
 from trainer.accounts.models import User
-from trainer.logs import OneLineFormatter
 
 ROOT = Path(__file__).resolve().parents[2]
 HERE, ELSEWHERE = "198.51.100.7", "203.0.113.9"
-RANDOM_KEY = "kf83-Qm2zP0-vR6tY1-uJ4xW9-bN5cL7-sD2hG8-aE3-wT7iO1-pA6"
 
 
 def test_every_row_names_tests_that_exist():
@@ -96,7 +89,7 @@ def try_passwords(email, times, source, **headers):
     return [sign_in(client, email, f"guess {number}") for number in range(times)]
 
 
-def test_failures_are_slowed_down_and_the_owner_still_gets_in(person):  # noqa: F811
+def test_failures_are_slowed_down_and_the_owner_still_gets_in(person):
     tries = try_passwords(person.email, 20, HERE)
     assert [answer.status_code for answer in tries] == [200] * 5 + [429] * 15
     assert int(tries[-1]["Retry-After"]) > 0
@@ -117,7 +110,7 @@ def test_a_hall_that_signs_in_from_one_address_is_not_slowed_down(db):
         assert sign_in(Client(REMOTE_ADDR=HERE), user.email).status_code == 302
 
 
-def test_forged_forwarding_does_not_help(person):  # noqa: F811
+def test_forged_forwarding_does_not_help(person):
     tries = [
         try_passwords(person.email, 1, HERE, **{"X-Forwarded-For": f"192.0.2.{n}"})[0]
         for n in range(6)
@@ -125,7 +118,7 @@ def test_forged_forwarding_does_not_help(person):  # noqa: F811
     assert tries[-1].status_code == 429
 
 
-def test_reset_mails_are_limited(client, person):  # noqa: F811
+def test_reset_mails_are_limited(client, person):
     for _ in range(8):
         answer = client.post("/account/password/reset/", {"email": person.email})
     assert answer.status_code == 429
@@ -165,7 +158,7 @@ def same_for_both(path, data_of, known):
         ("/account/password/reset/", {"email": None}),
     ],
 )
-def test_answers_do_not_tell_who_has_an_account(person, path, fields):  # noqa: F811
+def test_answers_do_not_tell_who_has_an_account(person, path, fields):
     def data_of(email):
         return {
             name: email if value is None else value for name, value in fields.items()
@@ -178,7 +171,7 @@ def test_answers_do_not_tell_who_has_an_account(person, path, fields):  # noqa: 
 # Links
 
 
-def test_reset_link_works_once_and_for_an_hour(client, person, settings):  # noqa: F811
+def test_reset_link_works_once_and_for_an_hour(client, person, settings):
     def form_shown(link):
         return 'name="password1"' in Client().get(link, follow=True).text
 
@@ -195,7 +188,7 @@ def test_reset_link_works_once_and_for_an_hour(client, person, settings):  # noq
     assert not form_shown(link)
 
 
-def test_reset_does_not_skip_the_second_step(client, person):  # noqa: F811
+def test_reset_does_not_skip_the_second_step(client, person):
     sign_in(client, person.email)
     set_up_app(client)
     other = Client()
@@ -219,7 +212,7 @@ def test_unknown_code_tells_nothing(client, db):
 # Sessions
 
 
-def test_session_gets_a_new_id_at_sign_in(client, person):  # noqa: F811
+def test_session_gets_a_new_id_at_sign_in(client, person):
     client.post("/you/theme/", {"theme": "dark"})
     session = client.session
     session["kept"] = "yes"
@@ -241,7 +234,7 @@ def copy_of(client):
     return copy
 
 
-def test_signing_out_ends_the_session_on_the_server(client, person):  # noqa: F811
+def test_signing_out_ends_the_session_on_the_server(client, person):
     sign_in(client, person.email)
     copy = copy_of(client)
     assert is_signed_in(copy)
@@ -249,13 +242,13 @@ def test_signing_out_ends_the_session_on_the_server(client, person):  # noqa: F8
     assert not is_signed_in(copy)
 
 
-def test_disabling_a_person_ends_their_session(client, person):  # noqa: F811
+def test_disabling_a_person_ends_their_session(client, person):
     sign_in(client, person.email)
     User.objects.filter(pk=person.pk).update(is_active=False)
     assert not is_signed_in(client)
 
 
-def test_new_password_ends_the_other_sessions(client, person):  # noqa: F811
+def test_new_password_ends_the_other_sessions(client, person):
     other = Client()
     sign_in(client, person.email)
     sign_in(other, person.email)
@@ -392,7 +385,7 @@ def test_addresses_are_one_address(client, db, address):
         " //evil.example",
     ],
 )
-def test_the_way_back_never_leaves_the_site(client, person, where):  # noqa: F811
+def test_the_way_back_never_leaves_the_site(client, person, where):
     assert sign_in(client, person.email, next=where).url == "/"
     data = {"theme": "dark", "next": where}
     assert client.post("/you/theme/", data).url == "/"
@@ -410,199 +403,18 @@ def test_large_body_is_refused_before_it_is_read(as_stranger, monkeypatch):
     assert "8 MB" in answer.text
 
 
-# Production, in a process of its own
-
-
-def run(arguments, folder, **environment):
-    return subprocess.run(
-        [sys.executable, "-W", "ignore", *arguments],
-        cwd=ROOT,
-        env={"PATH": "/usr/bin:/bin", "TRAINER_VAR_DIR": str(folder), **environment},
-        capture_output=True,
-        text=True,
-    )
-
-
-@pytest.fixture(scope="module")
-def production(tmp_path_factory):
-    """What production answers, by name of the visit (production_visit.py)."""
-    folder = tmp_path_factory.mktemp("var")
-    module = ["-m", "tests.views.production_visit"]
-    done = run(module, folder, TRAINER_SECRET_KEY=RANDOM_KEY)
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
-
-
-def test_production_answers_as_expected(production):
-    statuses = {name: told["status"] for name, told in production.items()}
-    assert statuses == {
-        "plain http": 301,
-        "sign-in page": 200,
-        "health": 200,
-        "not found": 404,
-        "too large": 413,
-        "wrong host": 400,
-        "look": 302,
-        "signed in": 302,
-        "profile": 200,
-        "refused": 403,
-        "no token": 403,
-        "limit": 429,
-        "broken": 500,
-    }
-
-
-def over_tls(production):
-    return {name: told for name, told in production.items() if name != "plain http"}
-
-
-def test_every_page_carries_the_content_policy(production):
-    for name, told in over_tls(production).items():
-        rules = dict(
-            rule.strip().split(" ", 1)
-            for rule in told["headers"]["Content-Security-Policy"].split(";")
-        )
-        assert rules["default-src"] == "'self'", name
-        assert rules.get("script-src", "'self'") == "'self'", name
-        for rule in ("object-src", "base-uri", "frame-ancestors"):
-            assert rules[rule] == "'none'", name
-
-
-def test_no_page_has_inline_script_or_style(production):
-    for name, told in production.items():
-        inline = re.findall(
-            r"<script(?![^>]*\b(?:src|type=\"application/json\"))", told["text"]
-        )
-        assert not inline, name
-        assert not re.search(r"<style|\sstyle=|\son\w+=\"", told["text"]), name
-
-
-def test_every_page_carries_the_other_headers(production):
-    for name, told in over_tls(production).items():
-        headers = told["headers"]
-        assert headers["Strict-Transport-Security"].startswith("max-age=31536000"), name
-        assert "includeSubDomains" in headers["Strict-Transport-Security"], name
-        assert headers["X-Content-Type-Options"] == "nosniff", name
-        assert headers["Referrer-Policy"] == "same-origin", name
-
-
-def test_plain_http_leads_to_tls(production):
-    assert production["plain http"]["headers"]["Location"].startswith("https://")
-
-
-def test_every_cookie_is_out_of_reach(production):
-    set_cookies = [
-        (name, cookie)
-        for told in production.values()
-        for name, cookie in told["cookies"].items()
-        if "1970" not in cookie["expires"]
-    ]
-    names = {name for name, _ in set_cookies}
-    assert {"__Host-session", "__Host-csrf"} <= names
-    assert names - {"__Host-session", "__Host-csrf"} <= {"theme", "messages"}
-    for name, cookie in set_cookies:
-        assert cookie["secure"], name
-        assert cookie["httponly"], name
-        assert cookie["samesite"] == "Lax", name
-        assert (cookie["path"], cookie["domain"]) == ("/", ""), name
-
-
-def test_personal_pages_are_not_kept(production):
-    for name in ("profile", "refused", "signed in"):
-        assert "no-store" in production[name]["headers"]["Cache-Control"], name
-
-
-def test_broken_page_shows_no_trace(production):
-    page = production["broken"]["text"]
-    assert "Something went wrong" in page
-    for word in ("planted", "Traceback", "RuntimeError", "site-packages", ".py"):
-        assert word not in page
-
-
-def test_deployment_check_is_clean(tmp_path):
-    arguments = ["manage.py", "check", "--deploy", "--fail-level", "WARNING"]
-    done = run(arguments, tmp_path, TRAINER_SECRET_KEY=RANDOM_KEY)
-    assert done.returncode == 0, done.stderr
-    assert "no issues" in done.stdout + done.stderr
-
-
-@pytest.mark.parametrize(
-    "key", ["", "debug-only", RANDOM_KEY[:49], "django-insecure-" + RANDOM_KEY]
-)
-def test_production_does_not_start_without_a_key_of_its_own(tmp_path, key):
-    done = run(["manage.py", "check"], tmp_path, TRAINER_SECRET_KEY=key)
-    assert done.returncode != 0
-    assert "Set TRAINER_SECRET_KEY" in done.stderr
-
-
-# Logs
-
-
-@pytest.fixture
-def log():
-    """Everything that is logged, as the site writes it."""
-    stream = io.StringIO()
-    handler = logging.StreamHandler(stream)
-    console = settings.LOGGING["formatters"]["line"]
-    handler.setFormatter(OneLineFormatter(console["format"], style=console["style"]))
-    logging.getLogger().addHandler(handler)
-    yield stream
-    logging.getLogger().removeHandler(handler)
-
-
-def test_log_tells_what_happened(client, person, log):  # noqa: F811
-    client = Client(REMOTE_ADDR=HERE)
-    try_passwords(person.email, 6, HERE)
-    sign_in(Client(REMOTE_ADDR=ELSEWHERE), person.email)
-    client.get("/admin/login/")
-    lines = log.getvalue()
-    assert f"sign-in refused: person - from {HERE}" in lines
-    assert f"limit reached: person - from {HERE}" in lines
-    assert f"signed in: person {person.pk} from {ELSEWHERE}" in lines
-
-
-def test_log_holds_no_secrets(client, person, club, log):  # noqa: F811
-    secrets = [PASSWORD, "planted guess", "planted\nline"]
-    sign_in(client, person.email, "planted guess")
-    sign_in(client, "planted\nline", "planted guess")
-    client.post("/account/signup/", NEW)
-    secrets.append(code_in_mail())
-    client.post("/account/confirm-email/", {"code": secrets[-1]})
-    client.post("/account/logout/")
-    client.post("/account/password/reset/", {"email": person.email})
-    secrets.append(reset_link().rstrip("/").rsplit("/", 1)[-1])
-    client.delete(reset_link())
-    link = InvitationFactory(club=club)
-    secrets.append(link.code)
-    client.put(link.get_absolute_url())
-    Client(enforce_csrf_checks=True).post(link.get_absolute_url())
-    sign_in(client, person.email)
-    client.post(link.get_absolute_url())
-    secrets.append(client.session.session_key)
-    lines = log.getvalue()
-    assert "/clubs/invitations/[code]/" in lines
-    for secret in secrets:
-        assert secret not in lines
-
-
-def test_log_line_cannot_be_forged(client, log):
-    client.get("/nowhere/%0A2026-01-01 INFO trainer.access signed in: person 1")
-    assert "signed in" in log.getvalue()
-    assert len(log.getvalue().splitlines()) == 1
-
-
 # What addresses give away
 
 
+def parts_of_addresses(resolver=None):
+    """The names of all parts of addresses that differ from object to object."""
+    for pattern in (resolver or get_resolver()).url_patterns:
+        yield from pattern.pattern.regex.groupindex
+        if isinstance(pattern, URLResolver):
+            yield from parts_of_addresses(pattern)
+
+
 def test_addresses_hold_no_personal_data():
-    from django.urls import get_resolver
-
-    from tests.views.test_access import NAMES
-
-    parts = {
-        part
-        for name in NAMES
-        for possibility in get_resolver().reverse_dict.getlist(name)
-        for part in possibility[0][0][1]
-    }
+    parts = set(parts_of_addresses())
+    assert {"pk", "slug", "code"} <= parts
     assert not parts & {"email", "name", "user", "username", "token", "session"}
