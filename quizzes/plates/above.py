@@ -168,9 +168,9 @@ def _head(s: Scene, drawing: Drawing) -> None:
         lines.append(
             stroke(
                 [
-                    eye + (-1.8, side * -0.5),
-                    eye + (0, side * -0.9),
-                    eye + (2.0, side * -0.2),
+                    (eye[0] - 1.8, eye[1] - side * 0.5),
+                    (eye[0], eye[1] - side * 0.9),
+                    (eye[0] + 2.0, eye[1] - side * 0.2),
                 ],
                 0.34 * w**0.5,
             )

@@ -81,8 +81,8 @@ def _topline(m: Mapping[str, Array], p: Mapping[str, float]) -> list[Array]:
         for share, up, hollow in crest
     ]
     after = _lerp(m["withers"], m["back_mid"], 1 / 3) - (0, 0.15)
-    before_tail = _lerp(m["croup_top"], m["tail_set"], 0.5) + (0, 1.0)
-    behind = _lerp(m["tail_set"], m["point_of_buttock"], 0.45) + (1.4, 0.6)
+    before_tail = np.add(_lerp(m["croup_top"], m["tail_set"], 0.5), (0, 1.0))
+    behind = np.add(_lerp(m["tail_set"], m["point_of_buttock"], 0.45), (1.4, 0.6))
     back = [m[name] for name in ("back_mid", "loin_start", "loin_mid", "croup_top")]
     return [
         m["occiput"],
@@ -107,11 +107,11 @@ def _underline(m: Mapping[str, Array], p: Mapping[str, float]) -> list[Array]:
         throat,
         *neck,
         base,
-        chest + (0.35, 3.6),
+        np.add(chest, (0.35, 3.6)),
         chest,
-        chest + (2, -5.8),
+        np.add(chest, (2, -5.8)),
         0.45 * brisket + 0.55 * chest + (-6.5, -4.4),
-        brisket + (-11, 0.9),
+        np.add(brisket, (-11, 0.9)),
         brisket,
         m["sternum_end"],
         _lerp(m["sternum_end"], m["tuck"], 0.5) - (0, 0.5),

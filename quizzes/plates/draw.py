@@ -55,8 +55,9 @@ def draw(
     ------
     KeyError for an unknown view, theme, size or measurement.
     """
-    drawing = Drawing(THEMES[theme], id_prefix, thinnest=0.075 * GRAINS[size].contour)
-    _VIEWS[view](scene(dog, THEMES[theme], GRAINS[size]), drawing)
+    grain = GRAINS[size].finer(0.55) if view == "head" else GRAINS[size]
+    drawing = Drawing(THEMES[theme], id_prefix, thinnest=0.075 * grain.contour)
+    _VIEWS[view](scene(dog, THEMES[theme], grain), drawing)
     frame = box or view_box([dog], view)
     about = frame[0] + frame[2] / 2 if dog.mirror else None
     over = measuring_layer(dog, measures, theme, about) + landmark_layer(

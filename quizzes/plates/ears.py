@@ -106,7 +106,7 @@ def _standing(h: HeadShape, size: float) -> Ear:
         _line(h, part, size) for part in (PRICK_FRONT, PRICK_BACK, PRICK_BASE)
     )
     inner = _line(h, PRICK_INNER, size)
-    far = _closed(front, back, base) + (-4.6 * h.skull / 20, 0.4)
+    far = _closed(front, back, base) - np.array((4.6 * h.skull / 20, -0.4))
     return Ear(
         [_closed(front, back, base)],
         [inner],
@@ -119,7 +119,7 @@ def _tipped(h: HeadShape, size: float) -> Ear:
     parts = (SEMI_FRONT, SEMI_FOLD, SEMI_BACK, SEMI_BASE)
     front, fold, back, base = (_line(h, part, size) for part in parts)
     top, under = _line(h, FLAP_TOP, size), _line(h, FLAP_UNDER, size)
-    far = _closed(front, fold, back, base) + (-4.6 * h.skull / 20, -0.2)
+    far = _closed(front, fold, back, base) - np.array((4.6 * h.skull / 20, 0.2))
     hatched = [(back, front[::-1], 0.0), (top, under[::-1], 0.10)]
     return Ear(
         [_closed(front, fold, back, base), _closed(top, under)], [], hatched, far

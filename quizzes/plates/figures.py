@@ -134,16 +134,18 @@ def _sector(
     end: float,
     words: str,
     kind: str,
-    radius: float = 9.0,
+    radius: float,
 ) -> None:
-    arc = _arc(corner, start, end, radius)
-    pen.line(arc, "plumb")
+    """An arc between two headings with its value; values taken by hand stand on the other side of the corner."""
+    pen.line(_arc(corner, start, end, radius), "plumb")
     turn = (end - start + 180) % 360 - 180
     middle = radians(start + turn / 2)
     reach = radius + (5.0 if abs(turn) > 40 else 7.0)
-    pen.text(
-        (corner[0] + reach * cos(middle), corner[1] + reach * sin(middle)), words, kind
-    )
+    if kind == "felt":
+        middle = radians(start - 24) if abs(turn) < 60 else middle + radians(180)
+        reach = radius if abs(turn) < 60 else 8.0
+    spot = (corner[0] + reach * cos(middle), corner[1] + reach * sin(middle))
+    pen.text(spot, words, kind)
 
 
 def _slope(pen: Pen, found: Measurement, m: Landmarks) -> None:

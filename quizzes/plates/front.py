@@ -1,8 +1,10 @@
 """The dog seen from the front."""
 
+from collections.abc import Callable
+
 import numpy as np
 
-from .engraving import polygon
+from .engraving import polygon, smoothstep
 from .face import face_layers
 from .furniture import contour, ground
 from .half import (
@@ -19,6 +21,7 @@ from .half import (
     toe_lines,
 )
 from .light import Bump
+from .patches import Spots
 from .rear import hind_leg
 from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
 from .splines import Array, smooth
@@ -149,7 +152,7 @@ def front_layers(s: Scene, drawing: Drawing) -> None:
 def _behind(s: Scene, drawing: Drawing) -> None:
     """Ribs and hind legs, in shade."""
     p, m = s.dog.params, s.dog.side
-    high, low = m["withers"][1] - 7, m["brisket"][1] - 0.5
+    high, low = m["withers"][1] - 7, m["brisket"][1] + 2.5
     middle, tall = 0.5 * (high + low), 0.5 * (high - low)
     t = np.linspace(-np.pi / 2, np.pi / 2, 25)
     barrel = np.column_stack(
@@ -179,6 +182,17 @@ def _behind(s: Scene, drawing: Drawing) -> None:
     )
 
 
+def _clear_of_legs(elbow: float, height: float) -> Callable[[Spots], Array]:
+    """Lines of the body die away where the forelegs stand before it."""
+
+    def presence(spot: Spots) -> Array:
+        x, y = np.abs(spot.points[:, 0]), spot.points[:, 1]
+        leg = smoothstep(elbow - 6.0, elbow - 3.5, x)
+        return np.asarray(1 - leg * smoothstep(0.0, 5.0, height - y))
+
+    return presence
+
+
 def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None:
     p, m = s.dog.params, s.dog.side
     right = _body_line(s, heights, legs[1])
@@ -187,8 +201,8 @@ def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None
         np.array(
             [
                 right[-1],
-                (0.93 * p["elbow_w"], floor + 5.2),
-                (0.55 * p["elbow_w"], floor + 1.0),
+                (0.98 * p["elbow_w"], floor + 2.6),
+                (0.55 * p["elbow_w"], floor + 0.5),
                 (0.0, floor),
             ]
         ),
@@ -197,15 +211,12 @@ def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None
     edge = np.vstack([right, bottom[1:]])
     drawing.fill(polygon(np.vstack([edge, mirrored(edge)[::-1]])), s.theme.leaf)
     patch = level_patch(
-        edge[:-2], mirrored(edge)[:-2], 1.6, 0.17, _bumps(s, heights), 15
+        edge[:-2], mirrored(edge)[:-2], 1.3, 0.17, _bumps(s, heights), 15
     )
+    fade = _clear_of_legs(p["elbow_w"], float(heights(np.array(60.0))))
     lines: Ink = []
     if s.coat.is_smooth:
-        lines.append(
-            rib_layer(
-                s, "front", patch, 0.95 * s.grain.trunk, 25, by_station((0, 1), (14, 1))
-            )
-        )
+        lines.append(rib_layer(s, "front", patch, 0.95 * s.grain.trunk, 25, fade))
     else:
         lines.append(
             hair_layer(
@@ -213,7 +224,7 @@ def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None
                 "front",
                 patch,
                 0.9 * s.grain.trunk,
-                by_station((0, 1), (14, 1)),
+                fade,
                 0,
                 14,
                 0.0,
@@ -240,7 +251,7 @@ def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None
 
 
 def _leg_layers(s: Scene, drawing: Drawing, one: Leg, heights: Heights) -> None:
-    cut = int(0.26 * len(one.right))
+    cut = int(0.22 * len(one.right))
     shape = np.vstack([one.outer[cut:], one.foot, one.inner[cut:][::-1]])
     drawing.fill(polygon(shape), s.theme.leaf)
     top = float(heights(np.array(57.0)))
@@ -255,7 +266,12 @@ def _leg_layers(s: Scene, drawing: Drawing, one: Leg, heights: Heights) -> None:
         )
     ]
     p = level_patch(one.right, one.left, 1.25, 0.16, bumps)
-    fade = fade_below(top, 7.0)
+    starts = fade_below(top, 7.0)
+    ends = by_station((0, 1), (11, 1), (12, 0.3))
+
+    def fade(spot: Spots) -> Array:
+        return np.asarray(starts(spot) * ends(spot))
+
     lines: Ink = []
     if s.coat.face or s.coat.form == "curl":
         lines.append(

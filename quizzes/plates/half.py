@@ -11,8 +11,9 @@ import numpy as np
 from .conformation import Conformation
 from .engraving import Lines, smoothstep
 from .furniture import contour, stroke
+from .light import Bump
 from .patches import Patch, patch, spots
-from .side import Ink, Scene
+from .side import Fade, Ink, Scene
 from .splines import Array, resample, smooth
 
 Heights = Callable[[Array], Array]
@@ -66,7 +67,7 @@ def level_patch(
     left: Array,
     flatness: float,
     sag: float,
-    bumps: list,
+    bumps: list[Bump],
     stations: int = 13,
 ) -> Patch:
     """A patch whose lines run level from left to right and sag, stations from the top down."""
@@ -203,6 +204,8 @@ def shade(
     return Lines.rows(where.points.reshape(-1, 4, 2), wide)
 
 
-def fade_below(height: float, over: float) -> Callable:
+def fade_below(height: float, over: float) -> Fade:
     """Presence of lines that begin `over` above a height and are full at it."""
-    return lambda spot: 1 - smoothstep(height, height + over, spot.points[:, 1])
+    return lambda spot: np.asarray(
+        1 - smoothstep(height, height + over, spot.points[:, 1])
+    )

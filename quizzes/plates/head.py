@@ -116,7 +116,7 @@ def _joined(m: Landmarks, outline: Array) -> Array:
     nape = (
         np.array(m["occiput"]) + 0.12 * d + 1.3 * np.array([-d[1], d[0]]) / np.hypot(*d)
     )
-    neck = np.array(m["throat"]) + (2.0, -9.5)
+    neck = np.add(m["throat"], (2.0, -9.5))
     return np.vstack([nape, outline, neck])
 
 

@@ -6,10 +6,13 @@ A pattern answers one question for every part: is the coat dark here? Borders ar
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .breeds import Breed
 from .engraving import noise
 from .splines import Array
+
+Mask = NDArray[np.bool_]
 
 WORDS = {
     "solid": "of one mid colour",
@@ -44,7 +47,7 @@ def words(breed: Breed, seed: int) -> str:
     return WORDS[marking(breed, seed).pattern]
 
 
-def _saddle(m: Marking, s: Array, v: Array) -> Array:
+def _saddle(m: Marking, s: Array, v: Array) -> Mask:
     depth = 0.35 * (m.dice[1] - 0.5)
     border = np.interp(
         s,
@@ -54,7 +57,7 @@ def _saddle(m: Marking, s: Array, v: Array) -> Array:
     return v > border + depth
 
 
-def _patches(m: Marking, s: Array, v: Array) -> Array:
+def _patches(m: Marking, s: Array, v: Array) -> Mask:
     d = m.dice
     spots = (
         (6.2 + 1.6 * d[1], 0.45 + 0.3 * d[2], 1.2 + 0.9 * d[3], 0.7 + 0.4 * d[4]),
@@ -68,7 +71,7 @@ def _patches(m: Marking, s: Array, v: Array) -> Array:
     return dark
 
 
-def _trunk(m: Marking, s: Array, v: Array) -> Array:
+def _trunk(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "saddle":
         return _saddle(m, s, v)
     if m.pattern == "patched":
@@ -84,7 +87,7 @@ def _trunk(m: Marking, s: Array, v: Array) -> Array:
     return np.full(len(s), m.pattern == "dark")
 
 
-def _foreleg(m: Marking, s: Array, v: Array) -> Array:
+def _foreleg(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "dark-bib":
         return s < 7.6 + m.dice[3]
     if m.pattern == "tan-points":
@@ -92,7 +95,7 @@ def _foreleg(m: Marking, s: Array, v: Array) -> Array:
     return np.full(len(s), m.pattern == "dark")
 
 
-def _head(m: Marking, s: Array, v: Array) -> Array:
+def _head(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "patched":
         return (s < 4.6 + 0.8 * m.dice[3]) & (v > -0.25 - 0.4 * m.dice[4])
     if m.pattern == "dark-bib":
@@ -102,7 +105,7 @@ def _head(m: Marking, s: Array, v: Array) -> Array:
     return np.full(len(s), m.pattern == "dark")
 
 
-def _tail(m: Marking, s: Array, v: Array) -> Array:
+def _tail(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "patched":
         return s < 3.5 + 2 * m.dice[6]
     if m.pattern == "dark-bib":
@@ -110,13 +113,13 @@ def _tail(m: Marking, s: Array, v: Array) -> Array:
     return np.full(len(s), m.pattern in ("dark", "saddle", "tan-points", "grizzle"))
 
 
-def _ear(m: Marking, s: Array, v: Array) -> Array:
+def _ear(m: Marking, s: Array, v: Array) -> Mask:
     return np.full(
         len(s), m.pattern in ("dark", "dark-bib", "tan-points", "patched", "saddle")
     )
 
 
-def _front(m: Marking, s: Array, v: Array) -> Array:
+def _front(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "dark-bib":
         return ~((np.abs(v) < 0.62 - 0.02 * s) & (s > 3))
     if m.pattern == "tan-points":
@@ -126,7 +129,7 @@ def _front(m: Marking, s: Array, v: Array) -> Array:
     return np.full(len(s), m.pattern == "dark")
 
 
-def _frontleg(m: Marking, s: Array, v: Array) -> Array:
+def _frontleg(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "dark-bib":
         return s < 9.4 + m.dice[3]
     return (
@@ -134,7 +137,7 @@ def _frontleg(m: Marking, s: Array, v: Array) -> Array:
     )
 
 
-def _rear(m: Marking, s: Array, v: Array) -> Array:
+def _rear(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "dark-bib":
         return s < 17 + m.dice[2]
     if m.pattern in ("tan-points", "saddle"):
@@ -144,7 +147,7 @@ def _rear(m: Marking, s: Array, v: Array) -> Array:
     return np.full(len(s), m.pattern == "dark")
 
 
-def _face(m: Marking, s: Array, v: Array) -> Array:
+def _face(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "patched":
         return (s < 7) & (np.abs(v) > 0.22 + 0.2 * m.dice[4])
     if m.pattern == "dark-bib":
@@ -154,7 +157,7 @@ def _face(m: Marking, s: Array, v: Array) -> Array:
     return np.full(len(s), m.pattern == "dark")
 
 
-def _top(m: Marking, s: Array, v: Array) -> Array:
+def _top(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "saddle":
         return s > 14.5 + m.dice[1]
     if m.pattern == "patched":

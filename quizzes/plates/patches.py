@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from .engraving import smoothstep
+from .engraving import Ints, smoothstep
 from .light import Bump, gradient, tone
 from .splines import Array
 
@@ -119,7 +119,7 @@ def gaps(stations: Array, at: Spots, samples: int) -> Array:
     return np.maximum(np.repeat(between, samples) * at.run, 0.02)
 
 
-def fade_crowded(gap: Array, number: Array, spacing: float) -> tuple[Array, Array]:
+def fade_crowded(gap: Array, number: Ints, spacing: float) -> tuple[Array, Array]:
     """Where lines crowd, let every second, then every fourth line die; returns presence and the gap that results."""
     present = np.ones_like(gap)
     effective = gap.copy()

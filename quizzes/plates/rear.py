@@ -25,9 +25,8 @@ from .svg import Drawing
 def _rows(s: Scene, heights: Heights) -> tuple[Array, Array]:
     """Outer and inner boundary of the right hind leg, from the croup down."""
     p = s.dog.params
-    hip, thigh, stifle, hock, foot = (
-        p[name]
-        for name in ("hip_w", "thigh_out_w", "stifle_w", "hock_w", "rear_foot_w")
+    thigh, stifle, hock, foot = (
+        p[name] for name in ("thigh_out_w", "stifle_w", "hock_w", "rear_foot_w")
     )
     b = p["bone"]
     lower = [0.65 * hock + 0.35 * foot, 0.35 * hock + 0.65 * foot, foot]
@@ -150,12 +149,17 @@ def _quarter_ink(
     s: Scene, drawing: Drawing, one: Leg, outer: Array, inner: Array, heights: Heights
 ) -> None:
     right, left = (outer, inner) if one.side > 0 else (inner, outer)
-    p = level_patch(right, left, 1.5, 0.12, _bumps(s, heights), 21)
+    p = level_patch(right, left, 1.25, 0.12, _bumps(s, heights), 21)
     lines: Ink = []
     if s.coat.is_smooth:
         lines.append(
             rib_layer(
-                s, "rear", p, 0.9 * s.grain.trunk, 17, by_station((0, 1), (20, 1))
+                s,
+                "rear",
+                p,
+                0.9 * s.grain.trunk,
+                17,
+                by_station((0, 1), (19, 1), (20, 0.3)),
             )
         )
     else:
@@ -179,7 +183,7 @@ def _quarter_ink(
                 p,
                 s.grain.leg,
                 9,
-                by_station((10.5, 0), (13, 1), (20, 1)),
+                by_station((10.5, 0), (13, 1), (19, 1), (20, 0.3)),
                 10.5,
             )
         )

@@ -44,6 +44,15 @@ class Grain:
     head: float
     contour: float
 
+    def finer(self, factor: float) -> "Grain":
+        """The same for a view that is shown larger."""
+        return Grain(
+            *(
+                factor * value
+                for value in (self.trunk, self.leg, self.head, self.contour)
+            )
+        )
+
 
 GRAINS = {
     "thumb": Grain(3.3, 2.3, 2.1, 2.1),
