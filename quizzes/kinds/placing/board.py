@@ -35,6 +35,12 @@ class Ruling(models.TextChoices):
         return self.value != "absent"
 
 
+def written(reason: str) -> str:
+    """The reason on one line, without what no database keeps (null bytes, half characters)."""
+    line = " ".join(reason.split())
+    return "".join(filter(str.isprintable, line))[:LONGEST_REASON].strip()
+
+
 def refuse(message: str, code: str, **params: object) -> ValidationError:
     return ValidationError(message, code=code, params=params)
 
@@ -119,7 +125,7 @@ class Board:
     def rule(self, dog: str, ruling: str, reason: str = "") -> Board:
         """Record a ruling instead of a place."""
         self._known(dog)
-        reason = reason.strip()[:LONGEST_REASON]
+        reason = written(reason)
         if ruling not in Ruling.values:
             raise refuse(_("Choose one of the rulings."), "no-ruling")
         if Ruling(ruling).needs_reason and not reason:
@@ -161,6 +167,8 @@ class Board:
         Raises ValidationError for dogs that are not in the class, are named twice, or are
         both placed and ruled out, and for more dogs than there are places.
         """
+        if not isinstance(answer, Mapping):
+            raise refuse(_("This is not a placing."), "form")
         order, rulings = answer.get("order", []), answer.get("rulings", {})
         if not isinstance(order, list) or not isinstance(rulings, dict):
             raise refuse(_("This is not a placing."), "form")

@@ -3,7 +3,7 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from quizzes.kinds.placing.board import LONGEST_REASON, Ruling
+from quizzes.kinds.placing.board import LONGEST_REASON, Ruling, written
 
 
 class ReasonField(forms.CharField):
@@ -16,6 +16,9 @@ class ReasonField(forms.CharField):
             "widget": forms.TextInput(attrs={"autocomplete": "off"}),
         }
         super().__init__(**{**defaults, **kwargs})
+
+    def to_python(self, value):
+        return written(super().to_python(value))
 
 
 class RulingForm(forms.Form):

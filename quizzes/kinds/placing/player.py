@@ -102,8 +102,8 @@ class Ring:
                 "marker": ordinal(place),
                 "card": self.by_id[order[place - 1]] if place <= len(order) else None,
                 "is_next": place == len(order) + 1,
-                "is_first": place == 1,
-                "is_last": place == len(order),
+                "above": ordinal(place - 1) if place > 1 else "",
+                "below": ordinal(place + 1) if place < len(order) else "",
             }
             for place in range(1, self.board.rows + 1)
         ]
@@ -164,7 +164,7 @@ def clock(attempt, now) -> dict | None:
         "allowed_minutes": -(-allowed // 60),
         "minutes": minutes,
         "seconds": seconds,
-        "spent_minutes": min(allowed - left, allowed) / 60,
+        "spent_minutes": -(-allowed // 60) - max(left, 0) / 60,
     }
 
 
@@ -198,12 +198,11 @@ def moved(request):
     to = request.POST.get("to", "")
     if name not in MOVES:
         raise ValidationError(_("Choose a dog and where it goes."), code="no-move")
-    if name == "put" and not to.isdecimal():
+    if name == "put" and not (to.isdecimal() and len(to) <= 2):
         raise ValidationError(_("Give the place as a number."), code="no-place")
 
     def change(attempt):
-        board = KIND.board(attempt.revision.content, attempt.shown, attempt.answer)
-        return MOVES[name](board, dog, int(to or 0)).answer()
+        return MOVES[name](stands(attempt), dog, int(to or 0)).answer()
 
     anchor = f"dog-{dog}" if name in ("place", "back", "clear") else "board"
     return change, anchor
@@ -223,43 +222,54 @@ def board(request, pk):
     return redirect(reverse("quizzes:attempt-answer", args=[pk], fragment=anchor))
 
 
+def sent_answer(request):
+    """The answer and the version it builds on, as the page's script sends them."""
+    try:
+        return json.loads(request.POST["answer"]), int(request.POST["version"])
+    except (KeyError, ValueError, RecursionError):
+        raise ValidationError(_("This is not a placing."), code="form") from None
+
+
 @require_POST
 def save(request, pk):
     """The whole answer from the page's script, as JSON; answers with what is stored now.
 
     409 when another device has saved something else since, or it is handed in.
     """
-    attempt = open_attempt(request, pk)
+    attempt, now = open_attempt(request, pk), timezone.now()
     try:
-        answer, version = (
-            json.loads(request.POST["answer"]),
-            int(request.POST["version"]),
-        )
-        if not isinstance(answer, dict):
-            raise ValueError
-    except (KeyError, ValueError):
-        return JsonResponse({"problem": _("This is not a placing.")}, status=400)
-    try:
-        attempt = attempts.save_draft(
-            attempt, answer, version=version, now=timezone.now()
-        )
+        answer, version = sent_answer(request)
+        attempt = attempts.save_draft(attempt, answer, version=version, now=now)
         status, problem = 200, ""
     except (attempts.ChangedElsewhere, attempts.HandedInAlready) as error:
         attempt = open_attempt(request, pk)
         status, problem = 409, error.messages[0]
     except ValidationError as error:
         status, problem = 422, error.messages[0]
-    saved_at = attempt.saved_at and timezone.localtime(attempt.saved_at).strftime(
-        "%H:%M"
-    )
     body = {
         "problem": problem,
         "version": attempt.version,
-        "savedAt": saved_at,
+        "savedAt": attempt.saved_at
+        and timezone.localtime(attempt.saved_at).strftime("%H:%M"),
         "answer": attempt.answer,
         "handedIn": attempt.is_handed_in,
+        "left": attempt.seconds_left(now),
     }
     return JsonResponse(body, status=status)
+
+
+def changed(request, attempt, change, anchor):
+    """Store a ruling and go back to the class; to the result if that was handed in meanwhile."""
+    try:
+        attempts.change_draft(attempt, change, now=timezone.now())
+    except attempts.HandedInAlready:
+        return redirect("quizzes:attempt-result", pk=attempt.pk)
+    back = reverse("quizzes:attempt-answer", args=[attempt.pk], fragment=anchor)
+    return redirect(back)
+
+
+def stands(attempt) -> Board:
+    return KIND.board(attempt.revision.content, attempt.shown, attempt.answer)
 
 
 @require_http_methods(["GET", "POST"])
@@ -268,23 +278,18 @@ def ruling(request, pk, dog):
     attempt = open_attempt(request, pk)
     if attempt.is_handed_in:
         return redirect("quizzes:attempt-result", pk=pk)
-    ring = Ring(attempt)
-    card = ring.by_id.get(dog)
+    card = Ring(attempt).by_id.get(dog)
     if card is None:
         raise Http404
     initial = {"ruling": card.ruling, "reason": card.reason}
     form = RulingForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
-        chosen = form.cleaned_data
+        entry = form.cleaned_data
 
         def record(fresh):
-            stands = KIND.board(fresh.revision.content, fresh.shown, fresh.answer)
-            return stands.rule(dog, chosen["ruling"], chosen["reason"]).answer()
+            return stands(fresh).rule(dog, entry["ruling"], entry["reason"]).answer()
 
-        attempts.change_draft(attempt, record, now=timezone.now())
-        return redirect(
-            reverse("quizzes:attempt-answer", args=[pk], fragment=f"dog-{dog}")
-        )
+        return changed(request, attempt, record, f"dog-{dog}")
     context = {
         "attempt": attempt,
         "revision": attempt.revision,
@@ -310,11 +315,9 @@ def rulings(request, pk):
         reason = form.cleaned_data["reason"]
 
         def withhold(fresh):
-            stands = KIND.board(fresh.revision.content, fresh.shown, fresh.answer)
-            return stands.withhold_rest(reason).answer()
+            return stands(fresh).withhold_rest(reason).answer()
 
-        attempts.change_draft(attempt, withhold, now=timezone.now())
-        return redirect(reverse("quizzes:attempt-answer", args=[pk], fragment="board"))
+        return changed(request, attempt, withhold, "board")
     context = {
         "attempt": attempt,
         "revision": attempt.revision,

@@ -64,7 +64,7 @@ function piecesOf(root) {
   for (const template of root.querySelectorAll("template[data-piece]")) {
     pieces[template.dataset.piece] = (text) => {
       const piece = template.content.firstElementChild.cloneNode(true);
-      if (text !== undefined) (piece.querySelector("[data-text]") ?? piece).textContent = text;
+      if (text !== undefined) (piece.querySelector("[data-text], .marker") ?? piece).textContent = text;
       return piece;
     };
   }
