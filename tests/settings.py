@@ -1,8 +1,11 @@
 """Settings for the tests: quick hashing, mail in a list, everything else as the site runs."""
 
 import os
+import tempfile
 
 os.environ.setdefault("TRAINER_DEBUG", "0")
+SCRATCH = tempfile.TemporaryDirectory(prefix="placing-room-tests-")
+os.environ.setdefault("TRAINER_VAR_DIR", SCRATCH.name)
 os.environ.setdefault("TRAINER_PLAIN_HTTP", "1")
 os.environ.setdefault("TRAINER_SECRET_KEY", "only-for-tests-" + "x" * 40)
 
@@ -17,3 +20,4 @@ STORAGES = {
 }
 # A pool keeps connections open, and a database in use can't be dropped after the tests.
 DATABASES["default"].get("OPTIONS", {}).pop("pool", None)  # noqa: F405
+STATIC_ROOT.mkdir(exist_ok=True)  # noqa: F405

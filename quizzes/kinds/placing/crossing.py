@@ -56,6 +56,9 @@ class Line:
     end: float
     moved: int
 
+    def height(self, t: float) -> float:
+        return self.start + _rise(t) * (self.end - self.start)
+
     @property
     def path(self) -> str:
         return (
@@ -153,24 +156,35 @@ def _your_column(answer, bottom):
 
 
 def _rings(lines, letters):
-    """The crossing of each lettered pair; rings too close to be told apart move on along their line."""
+    """The crossing of each lettered pair; a ring too close to another moves on along its line."""
     rings: list[Ring] = []
     for (upper, lower), letter in letters.items():
         if upper in lines and lower in lines:
-            x, y = _crossing(lines[upper], lines[lower])
-            while any(abs(x - ring.x) < 7 and abs(y - ring.y) < 24 for ring in rings):
-                x += 7
-            rings.append(Ring(letter, upper, lower, round(min(x, 96), 2), round(y, 1)))
+            t = _crossing(lines[upper], lines[lower])
+            x, y = _across(t), lines[upper].height(t)
+            while x < 90 and any(
+                abs(x - ring.x) < 7 and abs(y - ring.y) < 24 for ring in rings
+            ):
+                t = _bisect(_across, x + 1)
+                x, y = _across(t), lines[upper].height(t)
+            rings.append(Ring(letter, upper, lower, round(x, 2), round(y, 1)))
     return tuple(rings)
 
 
-def _crossing(one: Line, other: Line) -> tuple[float, float]:
-    """Where two paths of the same sway meet: they share x at every t, so only heights count."""
+def _rise(t: float) -> float:
+    """How much of its rise or fall a line has done at t."""
+    return 3 * t * t - 2 * t**3
+
+
+def _across(t: float) -> float:
+    """How far across the middle column a line is at t, in per cent."""
+    return 3 * (1 - t) ** 2 * t * SWAY + 3 * (1 - t) * t * t * (100 - SWAY) + 100 * t**3
+
+
+def _crossing(one: Line, other: Line) -> float:
+    """The t at which two lines meet: they share x at every t, so only heights count."""
     lead = other.start - one.start
-    share = lead / (lead - (other.end - one.end))
-    t = _bisect(lambda t: 3 * t * t - 2 * t**3, share)
-    x = 3 * (1 - t) ** 2 * t * SWAY + 3 * (1 - t) * t * t * (100 - SWAY) + 100 * t**3
-    return x, one.start + share * (one.end - one.start)
+    return _bisect(_rise, lead / (lead - (other.end - one.end)))
 
 
 def _bisect(rising, value: float) -> float:
