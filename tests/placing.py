@@ -1,5 +1,7 @@
 """Small classes to place, as the documents a revision stores."""
 
+import itertools
+
 from tests.factories import ExerciseFactory, ModuleFactory, RevisionFactory
 
 
@@ -27,7 +29,7 @@ def key(order="abcd", *, cuts=None, level=(), rulings=None, note=""):
             "grant": f"{{{lower}}} has the better coat.",
             "priority": "priority-1",
         }
-        for upper, lower in zip(order, order[1:], strict=False)
+        for upper, lower in itertools.pairwise(order)
     ]
     return {
         "order": list(order),

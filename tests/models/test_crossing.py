@@ -1,6 +1,6 @@
 """The figure of crossing lines."""
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -81,7 +81,7 @@ def test_rings_lie_where_the_lines_meet(answer):
 def test_gaps_are_as_wide_as_the_cuts():
     made = draw("abcdef", cuts=[1, 2, 3, 4, 8])
     ys = [entry.y for entry in made.key]
-    gaps = [low - high for high, low in zip(ys, ys[1:], strict=False)]
+    gaps = [low - high for high, low in pairwise(ys)]
     assert gaps == sorted(gaps)
     assert gaps[4] - ROW == pytest.approx(8 * (gaps[0] - ROW))
 

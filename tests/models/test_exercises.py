@@ -125,9 +125,10 @@ def test_saving_a_draft_ends_its_previews(club, alice):
 
 def test_database_holds_one_in_force_and_one_draft(published):
     for state in (PUBLISHED, DRAFT):
+        if state == DRAFT:
+            RevisionFactory(exercise=published.exercise, state=state)
         with pytest.raises(IntegrityError), transaction.atomic():
-            for _twice in range(2):
-                RevisionFactory(exercise=published.exercise, state=state)
+            RevisionFactory(exercise=published.exercise, state=state)
 
 
 def test_trainees_see_what_is_in_force_only(club, bob, charlie, alice):

@@ -1,0 +1,110 @@
+"""The demo is complete, plausible and the same every time."""
+
+import itertools
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.management import call_command
+from django.db import transaction
+
+from quizzes.demo import FOLDER, classes, load_demo, read
+from quizzes.kinds.placing.content import ClassContent, ClassKey
+from quizzes.kinds.placing.problems import class_problems
+from quizzes.models import Attempt, Revision
+from trainer.study.models import Fault, ModuleRevision
+
+NOW = datetime(2026, 3, 10, 14, 30, tzinfo=UTC)
+DOCUMENTS = classes()
+
+
+@pytest.fixture
+def demo(db):
+    return load_demo(now=NOW)
+
+
+def outcomes():
+    rows = Attempt.objects.order_by("pk").values_list(
+        "trainee__name", "revision__title", "answer", "grades__share"
+    )
+    return json.dumps(list(rows))
+
+
+def test_demo_is_there_and_loads_once(demo):
+    assert load_demo(now=NOW) is None
+    assert demo.memberships.filter(role="trainee").count() == 25
+    assert Revision.objects.in_force().count() >= 8
+    assert Attempt.objects.filter(state="handed_in").count() > 100
+
+
+def test_module_is_whole(demo):
+    revision = ModuleRevision.objects.in_force().get()
+    assert revision.priorities.count() == 10
+    assert sum(revision.priorities.values_list("weight", flat=True)) == 100
+    assert revision.steps.count() == 18
+    assert revision.faults.filter(severity=Fault.Severity.DISQUALIFYING).exists()
+    assert all(p.phrases.count() == 5 for p in revision.priorities.all())
+
+
+def test_trainees_are_neither_perfect_nor_guessing(demo):
+    shares = [r.mean_share for r in Revision.objects.in_force()]
+    assert 0.55 < sum(shares) / len(shares) < 0.95
+
+
+def test_same_demo_every_time(db):
+    with transaction.atomic():
+        load_demo(now=NOW)
+        first = outcomes()
+        transaction.set_rollback(True)
+    load_demo(now=NOW)
+    assert outcomes() == first
+
+
+def test_sizes_and_special_cases_are_all_there():
+    sizes = {len(document["dogs"]) for document in DOCUMENTS}
+    keys = [document["key"] for document in DOCUMENTS]
+    rulings = {r["ruling"] for key in keys for r in key["rulings"].values()}
+    assert {3, 4, 5, 10, 12} <= sizes
+    assert {"disqualified", "excused", "withheld"} <= rulings
+    assert any(key["level"] for key in keys)
+    assert any(d["places"] == 4 and len(d["dogs"]) == 10 for d in DOCUMENTS)
+    assert any(d["pace_seconds"] for d in DOCUMENTS)
+
+
+@pytest.mark.parametrize("document", DOCUMENTS, ids=lambda d: d["title"])
+def test_class_can_be_published(document):
+    content = ClassContent.read(document)
+    assert class_problems(content, ClassKey.read(document["key"])) == []
+
+
+@pytest.mark.parametrize("document", DOCUMENTS, ids=lambda d: d["title"])
+def test_key_follows_the_weights_unless_a_reason_says_why(document):
+    """Neighbours stand as weight times level has them, or within 3 of 100 of it."""
+    weights = {row["slug"]: row["weight"] for row in read("module.json")["priorities"]}
+    worth = {
+        dog["id"]: sum(
+            weights[slug] * level / 4 for slug, level in dog["levels"].items()
+        )
+        for dog in document["dogs"]
+    }
+    order = document["key"]["order"]
+    for upper, lower in itertools.pairwise(order):
+        assert worth[upper] > worth[lower] - 3
+
+
+def test_demo_can_be_loaded_by_command(db, capsys):
+    call_command("load_demo")
+    call_command("load_demo")
+    said = capsys.readouterr().out
+    assert "The demo is loaded." in said
+    assert "The demo is there already." in said
+    assert "hedda.quillane@example.org" in said
+
+
+def test_demo_addresses_lead_nowhere():
+    text = (FOLDER / "people.json").read_text()
+    people = json.loads(text)
+    assert all(row["email"].endswith("@example.org") for row in people["trainees"])
+    assert Path(settings.BASE_DIR) in FOLDER.parents

@@ -1,0 +1,235 @@
+"""A mentor makes a class, sets its key, tries it, publishes it and sees the attempts."""
+
+import random
+
+import pytest
+from django.utils import timezone
+
+from quizzes import attempts
+from quizzes.models import Attempt, Exercise, Revision
+from tests.factories import ModuleFactory
+from tests.placing import answer, key, placing_class
+
+DRAFT = Revision.State.DRAFT
+
+
+@pytest.fixture
+def draft(club):
+    return placing_class(club, state=DRAFT)
+
+
+def key_post(revision, **more):
+    """What the key page sends."""
+    post = {"version": revision.version, "do": "save"}
+    document = revision.key
+    for pair in document["pairs"]:
+        stem = f"{pair['upper']}-{pair['lower']}"
+        post[f"reason-{stem}"] = "Because."
+        post[f"priority-{stem}"] = ""
+    return {**post, **more}
+
+
+def dogs_post(revision, **more):
+    """What the page of the dogs sends."""
+    post = {
+        "version": revision.version,
+        "title": revision.title,
+        "difficulty": revision.difficulty,
+        "do": "save",
+    }
+    for dog in revision.content["dogs"]:
+        for name in ("armband", "ringside", "hands_on"):
+            post[f"{dog['id']}-{name}"] = dog[name]
+        post[f"{dog['id']}-sex"] = "dog"
+    return {**post, **more}
+
+
+def test_new_class_leads_to_its_dogs(as_alice, club):
+    module = ModuleFactory(club=club)
+    post = {
+        "module": module.pk,
+        "title": "Limit dogs",
+        "size": 3,
+        "difficulty": "plain",
+    }
+    response = as_alice.post("/workshop/classes/new/", post)
+    made = Revision.objects.get()
+    assert response.url == f"/workshop/classes/{made.exercise_id}/dogs/"
+    assert (made.size, made.state, made.edited_by.name) == (3, DRAFT, "Alice Mentor")
+
+
+def test_new_class_offers_only_modules_of_taught_clubs(as_alice, other_club):
+    module = ModuleFactory(club=other_club)
+    post = {
+        "module": module.pk,
+        "title": "Limit dogs",
+        "size": 3,
+        "difficulty": "plain",
+    }
+    response = as_alice.post("/workshop/classes/new/", post)
+    assert response.status_code == 422
+    assert not Exercise.objects.exists()
+
+
+def test_size_out_of_range_is_refused_and_typed_values_kept(as_alice, club):
+    ModuleFactory(club=club)
+    post = {"title": "Thirteen dogs", "size": 13, "difficulty": "plain"}
+    response = as_alice.post("/workshop/classes/new/", post)
+    assert response.status_code == 422
+    assert "Thirteen dogs" in response.text
+    assert "<title>Error:" in response.text.replace("\n", "")
+
+
+def test_reading_pages_changes_nothing(as_alice, club):
+    published = placing_class(club)
+    for page in ("", "dogs/", "key/", "attempts/"):
+        url = f"/workshop/classes/{published.exercise_id}/{page}"
+        assert as_alice.get(url).status_code == 200
+    assert Revision.objects.count() == 1
+
+
+def test_dogs_are_saved(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    post = dogs_post(
+        draft, **{"a-ringside": "Short in the loin.", "a-level-priority-1": 4}
+    )
+    assert as_alice.post(url, post).url == url
+    dog = Revision.objects.get().content["dogs"][0]
+    assert dog["ringside"] == "Short in the loin."
+    assert dog["levels"] == {"priority-1": 4}
+
+
+def test_same_armband_twice_is_refused_and_nothing_is_lost(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    post = dogs_post(draft, **{"b-armband": 11, "c-ringside": "Typed a minute ago."})
+    response = as_alice.post(url, post)
+    assert response.status_code == 422
+    assert "Another dog of the class wears this number" in response.text
+    assert "Typed a minute ago." in response.text
+    assert Revision.objects.get().version == draft.version
+
+
+def test_dog_is_added_and_taken_out(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    as_alice.post(url, dogs_post(draft, do="add"))
+    draft.refresh_from_db()
+    assert draft.size == 5
+    as_alice.post(url, dogs_post(draft, do="remove:b"))
+    draft.refresh_from_db()
+    assert draft.size == 4
+    assert "b" not in draft.key["order"]
+
+
+def test_saving_over_somebody_else_shows_both(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    first = dogs_post(draft, **{"a-ringside": "Saved first."})
+    second = dogs_post(draft, **{"a-ringside": "Typed at the same time."})
+    as_alice.post(url, first)
+    response = as_alice.post(url, second)
+    assert response.status_code == 422
+    assert "Alice Mentor saved this class" in response.text
+    assert "Typed at the same time." in response.text
+    assert Revision.objects.get().content["dogs"][0]["ringside"] == "Saved first."
+
+
+def test_changing_a_published_class_begins_the_next_revision(as_alice, club):
+    published = placing_class(club)
+    url = f"/workshop/classes/{published.exercise_id}/dogs/"
+    as_alice.post(url, dogs_post(published, title="New title"))
+    draft = Revision.objects.get(state=DRAFT)
+    assert (draft.number, draft.title) == (2, "New title")
+    published.refresh_from_db()
+    assert published.title != "New title"
+
+
+def test_key_is_saved_whatever_button_is_pressed(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    response = as_alice.post(url, key_post(draft, do="down:a", **{"cut-0": "3"}))
+    assert response.url == f"{url}#at-a"
+    draft.refresh_from_db()
+    assert draft.key["order"] == list("bacd")
+    assert draft.key["cuts"][0] == 3
+    assert {pair["reason"] for pair in draft.key["pairs"]} == {"Because."}
+
+
+def test_too_large_a_cut_is_named_with_what_would_fit(as_alice, draft):
+    """4-7-4 would lose 3*15 + 7 = 52 of 50 in a full reversal, 4-6-4 loses 48."""
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    cuts = {"cut-0": "4", "cut-1": "7", "cut-2": "4"}
+    as_alice.post(url, key_post(draft, **cuts))
+    text = as_alice.get(url).text
+    assert "The cut 7 between 2nd and 3rd is too large" in text
+    assert "At most 6 fits there" in text
+
+
+def test_unfinished_class_is_neither_tried_nor_published(as_alice, club):
+    draft = placing_class(club, state=DRAFT, key=key("abc"))
+    home = f"/workshop/classes/{draft.exercise_id}/"
+    for action in ("preview/", "publish/"):
+        response = as_alice.post(home + action, follow=True)
+        assert "Mend what is listed here first" in response.text
+        assert "4th is free in the key" in response.text
+    assert Revision.objects.get().state == DRAFT
+    assert not Attempt.objects.exists()
+
+
+def test_trial_is_the_trainees_page_and_counts_nowhere(as_alice, alice, draft):
+    response = as_alice.post(
+        f"/workshop/classes/{draft.exercise_id}/preview/", follow=True
+    )
+    assert "This is how trainees meet the class" in response.text
+    attempt = Attempt.objects.get()
+    assert attempt.preview
+    as_alice.post(
+        f"/attempts/{attempt.pk}/hand-in/",
+        {"answer": '{"order": ["a","b","c","d"], "rulings": {}}'},
+    )
+    assert not Attempt.objects.owned_by(alice).exists()
+    assert Revision.objects.get().handed_in == 0
+
+
+def test_publishing_puts_it_before_trainees(as_alice, as_bob, draft):
+    assert as_bob.get(f"/classes/{draft.exercise_id}/").status_code == 404
+    as_alice.post(f"/workshop/classes/{draft.exercise_id}/publish/")
+    assert as_bob.get(f"/classes/{draft.exercise_id}/").status_code == 200
+
+
+def test_attempts_page_has_the_order_table_and_everybody(as_alice, bob, club):
+    revision = placing_class(club)
+    attempt = attempts.begin(revision, by=bob, now=timezone.now(), rng=random.Random(1))
+    attempts.hand_in(attempt, now=timezone.now(), answer=answer("bacd"))
+    text = as_alice.get(f"/workshop/classes/{revision.exercise_id}/attempts/").text
+    assert "Bob Trainee" in text
+    assert "5 of 6" in text
+    assert f'href="/attempts/{attempt.pk}/result/"' in text
+    assert as_alice.get(f"/attempts/{attempt.pk}/result/").status_code == 200
+
+
+def test_regrade_is_offered_and_shown_beside_the_first(as_alice, as_bob, bob, club):
+    revision = placing_class(club)
+    attempt = attempts.begin(revision, by=bob, now=timezone.now(), rng=random.Random(1))
+    attempts.hand_in(attempt, now=timezone.now(), answer=answer("abcd"))
+    home = f"/workshop/classes/{revision.exercise_id}/"
+    as_alice.post(f"{home}key/", key_post(revision, do="down:a"))
+    draft = Revision.objects.get(state=DRAFT)
+    as_alice.post(
+        f"{home}key/", key_post(draft, **{"reason-b-a": "x", "reason-a-c": "y"})
+    )
+    assert "Grade earlier attempts under this key too" in as_alice.get(home).text
+    as_alice.post(f"{home}publish/", {"regrade": "on"})
+    text = as_bob.get(f"/attempts/{attempt.pk}/result/").text
+    assert "Every pair as the mentor has them" in text
+    assert "Revision 2: 5 of 6 pairs." in text
+
+
+@pytest.mark.parametrize("page", ["", "dogs/", "key/", "attempts/"])
+def test_outsiders_and_trainees_get_404(as_bob, as_charlie, club, page):
+    url = f"/workshop/classes/{placing_class(club).exercise_id}/{page}"
+    assert as_bob.get(url).status_code == 404
+    assert as_charlie.get(url).status_code == 404
+
+
+def test_empty_workshop_says_how_to_begin(as_alice, as_bob, club):
+    assert "Nothing to teach from yet" in as_bob.get("/workshop/").text
+    ModuleFactory(club=club)
+    assert "No classes yet" in as_alice.get("/workshop/").text
