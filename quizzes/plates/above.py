@@ -81,7 +81,7 @@ def top_layers(s: Scene, drawing: Drawing) -> None:
     line, _, _ = _half(s)
     _tail(s, drawing)
     lower = line * (1.0, -1.0)
-    drawing.fill(polygon(np.vstack([line, lower[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([line, lower[::-1]]))
     a, b = resample(line, 240), resample(lower, 240)
     at = np.linspace(0, 239, 31)
     p = patch(
@@ -224,7 +224,7 @@ def _ear(s: Scene, drawing: Drawing, occiput: float, side: float) -> None:
         for a, b in _EAR_SHAPES[s.dog.breed.ear]
     ]
     shape = smooth(np.array([*rows, rows[0]]), 5)
-    drawing.fill(polygon(shape), s.theme.leaf)
+    drawing.shape(shape)
     half = len(shape) // 2
     a, b = resample(shape[: half + 1], 60), resample(shape[half:][::-1], 60)
     at = np.linspace(0, 59, 7)
@@ -235,12 +235,13 @@ def _ear(s: Scene, drawing: Drawing, occiput: float, side: float) -> None:
 
 
 def _tail(s: Scene, drawing: Drawing) -> None:
+    # a tail carried over the back is shown drawn out behind, or it would hide the back
     axis = s.shape.tail_axis
-    flat = np.column_stack([axis[:, 0], 0.9 * np.sin(np.linspace(0, 3.0, len(axis)))])
-    # a tail carried over the back would hide it: from above it is shown drawn out behind
-    flat[:, 0] = np.maximum.accumulate(flat[:, 0] + np.linspace(0, 0.4, len(axis)))
+    reach = max(axis[:, 0].max() - axis[0, 0], 0.35 * s.dog.params["tail_len"])
+    along = np.linspace(axis[0, 0], axis[0, 0] + reach, len(axis))
+    flat = np.column_stack([along, 0.9 * np.sin(np.linspace(0, 3.0, len(axis)))])
     p = tail_patch_along(flat, s.shape.tail_radius * np.linspace(0.9, 0.7, len(axis)))
-    drawing.fill(polygon(np.vstack([p.upper, p.lower[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([p.upper, p.lower[::-1]]))
     lines: Ink = []
     everywhere = by_station((0, 1), (12, 1))
     if s.coat.is_smooth:

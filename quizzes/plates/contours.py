@@ -135,6 +135,9 @@ def _control(m: Landmarks, p: Mapping[str, float]) -> dict[str, Array]:
     head = head_shape(m, p)
     top = [head.after_occiput, *_topline(marks, p), *_HIND_BACK.pose(posed)]
     belly = _underline(marks, p)
+    # a thigh bent far forward carries the flank's fold up and forward with it
+    fold = (min(belly[-1][0], hind[2, 0] - 1.5), max(belly[-1][1], hind[2, 1] + 1.5))
+    belly[-1] = np.array(fold)
     under = [head.before_throat, *belly, *hind[2:]]
     back = _FORE_BACK.pose(posed)
     lift = m["brisket"][1] + 5.5 - back[-1, 1]
@@ -144,7 +147,7 @@ def _control(m: Landmarks, p: Mapping[str, float]) -> dict[str, Array]:
         "top": np.array(top),
         "under": np.array(under),
         "thigh_front": hind,
-        "belly_end": np.array([*belly[-4:], marks["flank"] + (3, 2)]),
+        "belly_end": np.array([*belly[-4:], np.add(belly[-1], (3, 2))]),
         "fore_front": _FORE_FRONT.pose(posed),
         "fore_back": back[::-1],
     }

@@ -19,7 +19,7 @@ def _side(made: Scene, drawing: Drawing) -> None:
     head_layers(made, drawing)
 
 
-_VIEWS: dict[str, Callable[[Scene, Drawing], None]] = {
+LAYERS: dict[str, Callable[[Scene, Drawing], None]] = {
     "side": _side,
     "front": front_layers,
     "rear": rear_layers,
@@ -57,7 +57,7 @@ def draw(
     """
     grain = GRAINS[size].finer(0.55) if view == "head" else GRAINS[size]
     drawing = Drawing(THEMES[theme], id_prefix, thinnest=0.075 * grain.contour)
-    _VIEWS[view](scene(dog, THEMES[theme], grain), drawing)
+    LAYERS[view](scene(dog, THEMES[theme], grain), drawing)
     frame = box or view_box([dog], view)
     about = frame[0] + frame[2] / 2 if dog.mirror else None
     over = measuring_layer(dog, measures, theme, about) + landmark_layer(

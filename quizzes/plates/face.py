@@ -91,7 +91,7 @@ def face_layers(s: Scene, drawing: Drawing) -> None:
     hanging = s.dog.breed.ear in ("drop", "drop-short")
     if not hanging:
         _ears(s, drawing, f)
-    drawing.fill(polygon(np.vstack([right, mirrored(right)[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([right, mirrored(right)[::-1]]))
     p = level_patch(right, mirrored(right), 1.7, 0.12, _bumps(f), 15)
     lines: Ink = []
     if s.coat.is_smooth or not s.coat.face:
@@ -280,7 +280,7 @@ def _ears(s: Scene, drawing: Drawing, f: Face) -> None:
         outer, inner = (
             smooth(f.at([(side * x, y) for x, y in part])) for part in _EARS[kind]
         )
-        drawing.fill(polygon(np.vstack([outer, inner])), s.theme.leaf)
+        drawing.shape(np.vstack([outer, inner]))
         right, left = (outer, inner[::-1]) if side > 0 else (inner[::-1], outer)
         p = level_patch(right, left, 1.3, 0.12, [], 7)
         lines: Ink = [
@@ -309,7 +309,7 @@ def _ears(s: Scene, drawing: Drawing, f: Face) -> None:
         drawing.ink(lines)
         if kind == "semi-prick":
             flap = smooth(f.at([(side * x, y) for x, y in _FLAP]), 4)
-            drawing.fill(polygon(flap), s.theme.leaf)
+            drawing.shape(flap)
             half = len(flap) // 2
             a, b = flap[:half], flap[half:][::-1]
             drawing.ink(
@@ -341,7 +341,7 @@ def head_behind(s: Scene, drawing: Drawing) -> None:
     _ears(s, drawing, f)
     skull = _outline(f)[: 5 * 6]
     for line in (skull, neck):
-        drawing.fill(polygon(np.vstack([line, mirrored(line)[::-1]])), s.theme.leaf)
+        drawing.shape(np.vstack([line, mirrored(line)[::-1]]))
         drawing.ink(
             [
                 shade(s, line, mirrored(line), 0.2, 0.0),

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from .engraving import polygon, smoothstep
+from .engraving import smoothstep
 from .face import face_layers
 from .furniture import contour, ground
 from .half import (
@@ -164,7 +164,7 @@ def _behind(s: Scene, drawing: Drawing) -> None:
     for side in (-1.0, 1.0):
         one = hind_leg(s, rear_heights(s.dog), side)
         shape = np.vstack([one.outer, one.foot, one.inner[::-1]])
-        drawing.fill(polygon(shape), s.theme.leaf)
+        drawing.shape(shape)
         drawing.ink(
             [
                 shade(s, one.right, one.left, 0.36),
@@ -172,7 +172,7 @@ def _behind(s: Scene, drawing: Drawing) -> None:
                 *leg_outline(s, one, 0.3),
             ]
         )
-    drawing.fill(polygon(np.vstack([barrel, mirrored(barrel)[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([barrel, mirrored(barrel)[::-1]]))
     drawing.ink(
         [
             shade(s, barrel, mirrored(barrel), 0.36, 0.0),
@@ -209,7 +209,7 @@ def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None
         5,
     )
     edge = np.vstack([right, bottom[1:]])
-    drawing.fill(polygon(np.vstack([edge, mirrored(edge)[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([edge, mirrored(edge)[::-1]]))
     patch = level_patch(
         edge[:-2], mirrored(edge)[:-2], 1.3, 0.17, _bumps(s, heights), 15
     )
@@ -253,7 +253,7 @@ def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None
 def _leg_layers(s: Scene, drawing: Drawing, one: Leg, heights: Heights) -> None:
     cut = int(0.22 * len(one.right))
     shape = np.vstack([one.outer[cut:], one.foot, one.inner[cut:][::-1]])
-    drawing.fill(polygon(shape), s.theme.leaf)
+    drawing.shape(shape)
     top = float(heights(np.array(57.0)))
     bumps = [
         Bump(

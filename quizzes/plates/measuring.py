@@ -177,7 +177,7 @@ def _rows(table: str) -> list[list[str]]:
     ]
 
 
-_SIDE = [(*row[:4], tuple(row[4].split()), *row[5:]) for row in _rows(_TABLE)]
+_SIDE = _rows(_TABLE)
 
 
 def _taken(how: str, m: Landmarks, points: tuple[str, ...]) -> float:
@@ -192,7 +192,8 @@ def _taken(how: str, m: Landmarks, points: tuple[str, ...]) -> float:
 def measure(dog: Conformation) -> dict[str, Measurement]:
     """Every measurement of a dog by name, from the side, front, rear and above."""
     found = {}
-    for name, label, unit, how, points, axis, figure in _SIDE:
+    for name, label, unit, how, named, axis, figure in _SIDE:
+        points = tuple(named.split())
         value = _taken(how, dog.side, points)
         found[name] = Measurement(
             name, label, value, _UNIT[unit], "side", points, _AXIS[axis], figure

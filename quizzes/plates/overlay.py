@@ -1,18 +1,17 @@
 """Outlines, and two dogs laid over each other: one in ink, one in dashed pencil."""
 
-from collections.abc import Callable
-
 import numpy as np
 
 from .conformation import Conformation
 from .contours import side_shape
+from .draw import LAYERS
 from .ears import ear
 from .engraving import polygon
-from .side import FAR_FORE, FAR_HIND, SPAN
+from .side import FAR_FORE, FAR_HIND, SPAN, scene
 from .splines import Array
 from .surface import tail_patch
-from .svg import Box, number, plain
-from .themes import THEMES
+from .svg import Box, Drawing, number, plain
+from .themes import GRAINS, THEMES
 from .views import view_box
 
 ALIGN = ("withers", "point_of_shoulder", "point_of_buttock")
@@ -20,7 +19,11 @@ ALIGN = ("withers", "point_of_shoulder", "point_of_buttock")
 
 def outline(dog: Conformation, view: str = "side") -> list[Array]:
     """Closed shapes (n, 2) whose union is the dog's silhouette, y up; the dog faces left."""
-    return _OUTLINES[view](dog)
+    if view == "side":
+        return _side(dog)
+    drawing = Drawing(THEMES["light"], "")
+    LAYERS[view](scene(dog, THEMES["light"], GRAINS["thumb"]), drawing)
+    return drawing.shapes
 
 
 def _side(dog: Conformation) -> list[Array]:
@@ -31,18 +34,10 @@ def _side(dog: Conformation) -> list[Array]:
     ears = ear(s.head, dog.breed.ear, dog.params["ear_size"]).outlines
     body = np.vstack([s.top, s.under[::-1]])
     far = [hind + FAR_HIND, fore + FAR_FORE]
-    return [
-        *far,
-        np.vstack([tail.upper, tail.lower[::-1]]),
-        body,
-        hind,
-        fore,
-        s.head.outline,
-        *ears,
-    ]
-
-
-_OUTLINES: dict[str, Callable[[Conformation], list[Array]]] = {"side": _side}
+    # head and neck meet on one straight edge; this piece lies across it, so that no seam shows
+    throat = np.vstack([s.head.outline[6], s.top[6], s.under[4], s.head.outline[-5]])
+    limbs = [np.vstack([tail.upper, tail.lower[::-1]]), body, hind, fore]
+    return [*far, *limbs, s.head.outline, throat, *ears]
 
 
 def overlay(

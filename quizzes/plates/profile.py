@@ -21,9 +21,9 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
     h, theme = s.shape.head, s.theme
     made = ear(h, s.dog.breed.ear, s.dog.params["ear_size"])
     if made.far is not None:
-        drawing.fill(polygon(made.far), theme.leaf)
+        drawing.shape(made.far)
         drawing.ink([contour(np.vstack([made.far, made.far[:1]]), 1.0, theme, w)])
-    drawing.fill(polygon(h.outline), theme.leaf)
+    drawing.shape(h.outline)
     drawing.ink(
         [
             *_hatch(s),
@@ -122,7 +122,7 @@ def _rough_face(s: Scene) -> Ink:
 def _ear(s: Scene, drawing: Drawing, made: Ear) -> None:
     w = s.grain.contour
     for k, outline in enumerate(made.outlines):
-        drawing.fill(polygon(outline), s.theme.leaf)
+        drawing.shape(outline)
         closed = np.vstack([outline, outline[:1]])
         turn = np.sum(closed[:-1, 0] * closed[1:, 1] - closed[1:, 0] * closed[:-1, 1])
         lines: Ink = [

@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from .engraving import polygon
 from .face import head_behind
 from .furniture import contour, ground
 from .half import (
@@ -87,7 +86,7 @@ def _beyond(s: Scene, drawing: Drawing) -> None:
             + 0.5 * (high - low) * np.sign(np.sin(t)) * np.abs(np.sin(t)) ** 0.62,
         ]
     )
-    drawing.fill(polygon(np.vstack([barrel, mirrored(barrel)[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([barrel, mirrored(barrel)[::-1]]))
     w = 0.8 * s.grain.contour
     drawing.ink(
         [
@@ -141,7 +140,7 @@ def _quarters(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> 
         )
         inner = smooth(np.vstack([crotch, _rows(s, heights)[1] * (one.side, 1.0)]), 5)
         shape = np.vstack([outer, one.foot[1:], inner[::-1]])
-        drawing.fill(polygon(shape), s.theme.leaf)
+        drawing.shape(shape)
         _quarter_ink(s, drawing, one, outer, inner, heights)
 
 
@@ -215,14 +214,14 @@ def _quarter_ink(
 
 def _tail(s: Scene, drawing: Drawing) -> None:
     """The tail hangs in the middle, or stands up as the dog carries it; seen end on it is foreshortened."""
-    m = s.dog.side
     line = s.shape.tail_axis
+    root = s.dog.side["tail_set"][1] + 1.0
+    hangs = line[-1, 1] < root
+    end = min(line[-1, 1], root - 8) if hangs else max(line[:, 1].max(), root + 8)
     sway = 0.9 * np.sin(np.linspace(0, 2.6, len(line)))
-    axis = np.column_stack([sway, line[:, 1]])
-    start = m["tail_set"][1]
-    axis[:, 1] = np.where(np.arange(len(axis)) < 2, start + 1.0, axis[:, 1])
+    axis = np.column_stack([sway, np.linspace(root, end, len(line))])
     p = tail_patch_along(axis, s.shape.tail_radius * 0.95)
-    drawing.fill(polygon(np.vstack([p.upper, p.lower[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([p.upper, p.lower[::-1]]))
     lines: Ink = []
     everywhere = by_station((0, 0.3), (1.5, 1), (12, 1))
     if s.coat.is_smooth:

@@ -169,7 +169,7 @@ def nails(shapes: list[Array]) -> Ink:
 
 def _trunk(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     shape, g = s.shape, s.grain
-    drawing.fill(polygon(np.vstack([shape.top, shape.under[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([shape.top, shape.under[::-1]]))
     p = trunk_patch(shape, bumps)
     leg = (shape.fore_front[0], shape.fore_back[0] + (0, 1.5))
     lines: Ink = []
@@ -322,7 +322,7 @@ def _far_legs(s: Scene, drawing: Drawing) -> None:
         (shape.thigh_front, back, FAR_HIND),
     ):
         front, rear = front + shift, rear + shift
-        drawing.fill(polygon(np.vstack([front, rear[::-1]])), s.theme.leaf)
+        drawing.shape(np.vstack([front, rear[::-1]]))
         w = s.grain.contour
         edges = [contour(front, -1.0, s.theme, w), contour(rear, 1.0, s.theme, w)]
         drawing.ink([*_flat_hatch(s, rear, front), *edges])
@@ -349,7 +349,7 @@ def _flat_hatch(s: Scene, back: Array, front: Array) -> list[Lines]:
 def _tail(s: Scene, drawing: Drawing) -> None:
     shape, w = s.shape, s.grain.contour
     p = tail_patch(shape)
-    drawing.fill(polygon(np.vstack([p.upper, p.lower[::-1]])), s.theme.leaf)
+    drawing.shape(np.vstack([p.upper, p.lower[::-1]]))
     lines: Ink = []
     if s.coat.is_smooth:
         lines.append(

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from html import escape
 
-from .engraving import SCALE, THINNEST, Hairs, Lines, curl_texts, ink
+from .engraving import SCALE, THINNEST, Hairs, Lines, curl_texts, ink, polygon
+from .splines import Array
 from .themes import Theme
 
 Box = tuple[float, float, float, float]
@@ -18,6 +19,12 @@ class Drawing:
     prefix: str
     parts: list[str] = field(default_factory=list)
     thinnest: float = THINNEST
+    shapes: list[Array] = field(default_factory=list)
+
+    def shape(self, points: Array) -> None:
+        """A part of the dog, filled with paper so that it hides what lies behind."""
+        self.shapes.append(points)
+        self.fill(polygon(points), self.theme.leaf)
 
     def fill(self, data: str, colour: str) -> None:
         """A filled shape."""

@@ -60,9 +60,10 @@ def _top_box(dog: Conformation) -> Box:
 
 
 def _head_box(dog: Conformation) -> Box:
-    """Head and upper neck; the same size for all heads, so that sizes compare."""
+    """Head and upper neck, of one size for all heads of a breed."""
     x, y = dog.side["occiput"]
-    return x - 54.0, -(y + 18.0), 84.0, 66.0
+    up = max(14.0, 20.0 / 15.5 * _EAR_REACH[dog.breed.ear] * dog.params["ear_size"] + 3)
+    return x - 56.0, -(y + up), 88.0, up + 50.0
 
 
 _BOXES = {
