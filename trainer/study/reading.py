@@ -1,15 +1,21 @@
-"""What the reading pages work out from a module: levels in words, what the weights add up to."""
+"""What the reading pages show of a module: loaded once, shared by everybody who may read it."""
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import Any
 
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
-from trainer.study.models import Fault
+from trainer.clubs.models import Club
+from trainer.study.models import Fault, ModuleRevision
 
 LEVEL_WORDS = (_("faulty"), _("poor"), _("fair"), _("good"), _("ideal"))
 """A word for each level, 0 to 4; what it means for a priority says the mentor's phrase."""
@@ -20,6 +26,86 @@ GRAVEST_FIRST = (
     Fault.Severity.MINOR,
 )
 NOTCH = 5
+KEPT_SECONDS = 60
+
+
+class Document:
+    """A revision in force with all its parts, for reading only."""
+
+    def __init__(self, revision: ModuleRevision):
+        self._bodies: dict[tuple, SafeString] = {}
+        self.revision = revision
+        self.module = revision.module
+        parts = revision.priorities.prefetch_related("phrases", "steps", "faults")
+        self.priorities = list(parts)
+        self.steps = list(revision.steps.select_related("priority"))
+        self.faults = list(revision.faults.select_related("priority"))
+
+    @cached_property
+    def weights(self) -> Weights:
+        return weigh(self.priorities)
+
+    @cached_property
+    def faults_by_severity(self) -> list[tuple[Fault.Severity, list[Fault]]]:
+        """The gravest first; a severity without faults is left out."""
+        groups = [
+            (severity, [fault for fault in self.faults if fault.severity == severity])
+            for severity in GRAVEST_FIRST
+        ]
+        return [(severity, faults) for severity, faults in groups if faults]
+
+
+    def body(self, template: str, key, context: dict) -> SafeString:
+        """The body of a page, the same for everybody who reads the language: rendered once.
+
+        key : what tells this page from others with the same template
+        """
+        kept_as = (template, key, get_language())
+        if kept_as not in self._bodies:
+            self._bodies[kept_as] = render_to_string(template, context)
+        return self._bodies[kept_as]
+
+
+def readable_by(user):
+    """Revisions in force in the person's clubs.
+
+    Mentors belong to their clubs, so for what is in force membership is all there is to ask.
+    """
+    clubs = Club.objects.joined_by(user)
+    return ModuleRevision.objects.in_force().filter(module__club__in=clubs)
+
+
+def revisions_for_list(user):
+    """What can be read, by breed, with all that a list says of it."""
+    revisions = readable_by(user).select_related(
+        "module__breed", "module__club", "author"
+    )
+    return revisions.order_by("module__breed__name", "module__slug", "pk")
+
+
+def document(user, module_id: int) -> Document | None:
+    """The module's revision in force; None if the person is in no club that has it."""
+    readable = readable_by(user).filter(module=module_id).order_by()
+    state = readable.values_list("pk", "published_at").first()
+    return document_of(*state) if state else None
+
+
+def document_of(pk, published_at) -> Document:
+    """The document of a revision that the person may read.
+
+    It is kept in the process: a published revision does not change, and loading it takes
+    longer than the rest of a page. What stands beside it, such as a name, may change, so
+    nothing is kept for longer than a minute or so.
+    """
+    return _loaded(pk, published_at, int(time.monotonic() / KEPT_SECONDS))
+
+
+@lru_cache(maxsize=32)
+def _loaded(pk, _published_at, _minute) -> Document:
+    revisions = ModuleRevision.objects.select_related(
+        "module__breed", "module__club", "author"
+    )
+    return Document(revisions.get(pk=pk))
 
 
 @dataclass(frozen=True)
@@ -43,8 +129,13 @@ class Weights:
     @property
     def ruled_line(self) -> str:
         """The path of a line as long as the scale, ten high, with a notch at every five."""
-        notches = "".join(f"M{at} 4V10" for at in range(0, self.scale + 1, NOTCH))
-        return f"M0 10H{self.scale}{notches}"
+        return ruled_line(self.scale, every=NOTCH)
+
+
+def ruled_line(length: int, *, every: int = 1) -> str:
+    """The path of a line that lies ten units down, with a notch upward at each step."""
+    notches = "".join(f"M{at} 4V10" for at in range(0, length + 1, every))
+    return f"M0 10H{length}{notches}"
 
 
 def weigh(priorities: Sequence[Any]) -> Weights:
@@ -72,6 +163,10 @@ class Position:
     before: Any
     after: Any
 
+    @property
+    def ruled_line(self) -> str:
+        return ruled_line(self.of)
+
 
 def position(rows: Sequence[Any], **wanted) -> Position | None:
     """Where the row stands whose attribute has the value asked for; None if none has it."""
@@ -92,13 +187,3 @@ def levels_in_words(phrases) -> list[tuple[str, str]]:
     """Pairs of a level's word and the mentor's phrase for it, ideal first."""
     by_level = sorted(phrases, key=lambda phrase: -phrase.level)
     return [(LEVEL_WORDS[phrase.level], phrase.text) for phrase in by_level]
-
-
-def by_severity(faults) -> list[tuple[Fault.Severity, list[Fault]]]:
-    """The faults of each severity, the gravest first; a severity without faults is left out."""
-    faults = list(faults)
-    groups = [
-        (severity, [fault for fault in faults if fault.severity == severity])
-        for severity in GRAVEST_FIRST
-    ]
-    return [(severity, group) for severity, group in groups if group]
