@@ -76,8 +76,10 @@ class Kind(Protocol):
     def marks(self, answer: Document) -> Iterable[tuple[str, str]]:
         """The (item, value) pairs that the running tallies count."""
 
-    def answer_page(self, request: HttpRequest, attempt) -> HttpResponse:
-        """The page on which an open attempt is answered."""
+    def answer_page(
+        self, request: HttpRequest, attempt, *, errors=(), status=200
+    ) -> HttpResponse:
+        """The page on which an open attempt is answered; errors say why it was not taken."""
 
     def result_page(self, request: HttpRequest, attempt, grades) -> HttpResponse:
         """The page that explains the grades of an attempt that was handed in."""

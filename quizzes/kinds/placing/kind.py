@@ -111,10 +111,10 @@ class Placing:
         for dog, entry in answer["rulings"].items():
             yield dog, entry["ruling"]
 
-    def answer_page(self, request, attempt):
+    def answer_page(self, request, attempt, *, errors=(), status=200):
         from quizzes.kinds.placing.player import answer_page
 
-        return answer_page(request, attempt)
+        return answer_page(request, attempt, errors=errors, status=status)
 
     def result_page(self, request, attempt, grades):
         from quizzes.kinds.placing.result import result_page
