@@ -5,6 +5,7 @@ the address (all of "the own club"), `data` what is posted. Without `post` the a
 no writes. Adding an address: add a row; tests/views/test_access.py fails until it is there.
 """
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -57,6 +58,11 @@ def organisers(answer):
     return only(answer, "organiser")
 
 
+def owner(answer):
+    """For the trainee of the own club, whose attempt it is, and nobody else."""
+    return only(answer, "trainee") | {"staff": NOT_FOUND}
+
+
 def nothing(cast):
     return {}
 
@@ -98,6 +104,30 @@ def priority(cast):
 
 def step(cast):
     return {"pk": cast.module.pk, "number": 1}
+
+
+def exercise(cast):
+    return {"pk": cast.revision.exercise_id}
+
+
+def exercise_dog(cast):
+    return {"pk": cast.revision.exercise_id, "dog": "a"}
+
+
+def draft(cast):
+    return {"pk": cast.draft.exercise_id}
+
+
+def open_attempt(cast):
+    return {"pk": cast.open_attempt.pk}
+
+
+def open_attempt_dog(cast):
+    return {"pk": cast.open_attempt.pk, "dog": "a"}
+
+
+def attempt(cast):
+    return {"pk": cast.attempt.pk}
 
 
 def reset_key(cast):
@@ -211,7 +241,88 @@ STUDY = {
     "study:fault-list": Row(get=members(OK), args=module),
 }
 
-TABLE = {**SITE, **ACCOUNT, **CLUBS, **STUDY}
+WHOLE_ANSWER = {"order": ["a", "b", "c", "d"], "rulings": {}}
+
+QUIZZES = {
+    # the trainee's
+    "quizzes:exercise-list": Row(get=signed_in(OK)),
+    "quizzes:exercise-detail": Row(get=members(OK), args=exercise),
+    "quizzes:attempt-begin": Row(get=NO_GET, post=members(ELSEWHERE), args=exercise),
+    "quizzes:attempt-answer": Row(get=owner(OK), args=open_attempt),
+    "quizzes:attempt-hand-in": Row(
+        get=NO_GET,
+        post=owner(ELSEWHERE),
+        args=open_attempt,
+        data=lambda cast: {"answer": json.dumps(WHOLE_ANSWER)},
+    ),
+    "quizzes:attempt-result": Row(get=only(OK, "trainee", "mentor"), args=attempt),
+    "quizzes:record": Row(get=signed_in(OK)),
+    # the trainee's open class
+    "quizzes:placing-board": Row(
+        get=NO_GET,
+        post=owner(ELSEWHERE),
+        args=open_attempt,
+        data=lambda cast: {"move": "place:a"},
+    ),
+    "quizzes:placing-save": Row(
+        get=NO_GET,
+        post=owner(OK),
+        args=open_attempt,
+        data=lambda cast: {"answer": json.dumps(WHOLE_ANSWER), "version": "0"},
+    ),
+    "quizzes:placing-rulings": Row(
+        get=owner(OK),
+        post=owner(ELSEWHERE),
+        args=open_attempt,
+        data=lambda cast: {"reason": "None is good enough"},
+    ),
+    "quizzes:placing-ruling": Row(
+        get=owner(OK),
+        post=owner(ELSEWHERE),
+        args=open_attempt_dog,
+        data=lambda cast: {"ruling": "excused", "reason": "Lame, right fore"},
+    ),
+    "quizzes:placing-compare": Row(get=owner(OK), args=open_attempt),
+    "quizzes:placing-more-time": Row(
+        get=NO_GET, post=owner(ELSEWHERE), args=open_attempt
+    ),
+    "quizzes:placing-plate": Row(get=owner(OK), args=open_attempt_dog),
+    # the mentor's; whoever teaches nowhere finds an empty workshop
+    "quizzes:workshop": Row(get=signed_in(OK)),
+    "quizzes:exercise-manage": Row(get=mentors(OK), args=exercise),
+    "quizzes:exercise-preview": Row(get=NO_GET, post=mentors(ELSEWHERE), args=exercise),
+    "quizzes:exercise-publish": Row(get=NO_GET, post=mentors(ELSEWHERE), args=draft),
+    "quizzes:exercise-attempts": Row(get=mentors(OK), args=exercise),
+    "quizzes:placing-new": Row(
+        get=signed_in(OK),
+        post=signed_in(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {
+            "module": cast.module.pk,
+            "title": "A new class",
+            "size": "4",
+            "difficulty": "plain",
+        },
+    ),
+    "quizzes:placing-dogs": Row(
+        get=mentors(OK),
+        post=mentors(FORM_AGAIN),
+        args=exercise,
+        data=lambda cast: {"title": ""},
+    ),
+    "quizzes:placing-key": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=draft,
+        data=lambda cast: {"version": cast.draft.version},
+    ),
+    "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
+    "quizzes:paper": Row(
+        get=only(OK, "mentor", "their mentor"),
+        post=only(FORM_AGAIN, "mentor", "their mentor"),
+    ),
+}
+
+TABLE = {**SITE, **ACCOUNT, **CLUBS, **STUDY, **QUIZZES}
 
 # All addresses of the administration have one row: nobody gets in without being staff
 # with a second step, which nobody in this table has (tests/views/test_accounts.py).

@@ -1,5 +1,6 @@
 """Every address of the site for every kind of person, against the table."""
 
+import random
 from functools import cached_property
 
 import pytest
@@ -9,7 +10,11 @@ from django.core.cache import cache
 from django.db import transaction
 from django.test import Client
 from django.urls import NoReverseMatch, URLResolver, get_resolver, reverse
+from django.utils import timezone
 
+from quizzes.attempts import begin, hand_in
+from quizzes.models import Revision
+from quizzes.plates import BREEDS
 from tests.conftest import signed_in
 from tests.factories import (
     ClubFactory,
@@ -18,6 +23,8 @@ from tests.factories import (
     ModuleFactory,
     UserFactory,
 )
+from tests.placing import answer as answer_of_all
+from tests.placing import placing_class
 from tests.views.access_table import (
     ADMIN,
     ADMIN_APART,
@@ -81,9 +88,39 @@ class Cast:
     def module(self):
         return ModuleFactory(club=self.club)
 
+    def placing(self, **fields):
+        return placing_class(self.club, module=self.module, pace_seconds=60, **fields)
+
+    @cached_property
+    def revision(self):
+        """A class in force, with dogs that are drawn."""
+        made = self.placing()
+        made.content["breed"] = next(iter(BREEDS))
+        made.save()
+        return made
+
+    @cached_property
+    def draft(self):
+        return self.placing(state=Revision.State.DRAFT)
+
+    def begun(self):
+        """An attempt of the own club's trainee."""
+        by = self.people["trainee"]
+        return begin(self.revision, by=by, now=timezone.now(), rng=random.Random(1))
+
+    @cached_property
+    def open_attempt(self):
+        return self.begun()
+
+    @cached_property
+    def attempt(self):
+        """An attempt that is handed in and graded."""
+        return hand_in(self.begun(), now=timezone.now(), answer=answer_of_all())
+
 
 @pytest.fixture
-def cast(db):
+def cast(db, settings, tmp_path):
+    settings.VAR_DIR = tmp_path
     return Cast()
 
 
