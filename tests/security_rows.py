@@ -11,6 +11,8 @@ PRODUCTION = "tests.views.test_production::"
 LOGS = "tests.views.test_logs::"
 ACCOUNTS = "tests.views.test_accounts::"
 ACCESS = "tests.views.test_access::"
+KEPT = "tests.views.test_key_kept::"
+ATTEMPTS = "tests.models.test_attempts::"
 CLUBS = "tests.models.test_clubs::"
 CLUB_PAGES = "tests.views.test_clubs::"
 
@@ -132,7 +134,12 @@ ROWS = {
         "8.2.3 15.3.1",
         "Key, comments and other people's answers are in no response before the answer "
         "is in.",
-        not_yet="held by the tests of the placing pages",
+        (
+            KEPT + "test_key_is_in_no_response_before_the_answer_is_in",
+            KEPT + "test_line_up_is_mixed_and_tells_nothing_of_the_key",
+            KEPT + "test_others_answers_are_in_no_response",
+            KEPT + "test_key_is_explained_once_the_answer_is_in",
+        ),
     ),
     15: Rule(
         "15.3.3",
@@ -154,8 +161,11 @@ ROWS = {
     ),
     17: Rule(
         "2.3.1 2.3.3 2.3.4",
-        "Things happen whole or not at all; the last place is given once.",
+        "Things happen whole or not at all; the last place is given once, and what is "
+        "handed in stays as it is.",
         (
+            ATTEMPTS + "test_handing_in_twice_stores_once",
+            ATTEMPTS + "test_what_is_handed_in_stays",
             CLUBS + "test_last_place_is_given_once",
             CLUBS + "test_last_organiser_cannot_step_down",
         ),
@@ -164,6 +174,9 @@ ROWS = {
         "2.2.1 2.2.2",
         "The server checks everything that is sent, whatever the page has checked.",
         (
+            ATTEMPTS + "test_answer_that_is_none_is_refused",
+            ATTEMPTS + "test_more_dogs_than_places_are_refused",
+            ATTEMPTS + "test_incomplete_is_refused_and_stays_a_draft",
             CLUB_PAGES + "test_impossible_link_is_refused_in_words",
             CLUBS + "test_database_refuses_what_the_services_refuse",
         ),
@@ -225,7 +238,7 @@ ROWS = {
     36: Rule(
         "1.2.10",
         "Tables we write start no formula.",
-        not_yet="held by the tests of the paper cards",
+        ("tests.grading.test_sheet::test_no_text_becomes_a_formula",),
     ),
     37: Rule(
         "1.3.11",
