@@ -1,5 +1,233 @@
+"""A room's paper cards, uploaded as two tables and graded on the page; nothing is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from statistics import fmean
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+from django import forms
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_http_methods
+
+from quizzes import grading
+from quizzes.grading.cards import AnswerRow, CardReader
+from quizzes.grading.sheet import GradedSheet, Row, grade_sheet, read_answers, read_key
+from quizzes.kinds.placing.figures import decimals
+from quizzes.kinds.placing.places import ordinal
+from trainer.clubs.models import Club
+
+MOST_CARDS = 20_000
+MOST_LISTED = 200
+"""Cards in one table of the page; the download has all."""
+
+EXAMPLE_KEY = """\
+armband,place,cut,ruling
+22,1,2,
+9,2,5,
+7,3,3,
+14,4,,
+31,,,disqualified
+"""
+EXAMPLE_ANSWERS = """\
+name,placing,rulings
+Card 1,22-7-9-14,31 disqualified
+Card 2,9-22=7-14,
+Card 3,22-9,14 excused; 31 absent
+"""
+EXAMPLES = {"key": EXAMPLE_KEY, "answers": EXAMPLE_ANSWERS}
+
+# A workbook is a zip archive, whatever its name says.
+WORKBOOK = b"PK\x03\x04"
 
 
+class TableField(forms.FileField):
+    """A table in a file; its value is what `read` makes of the bytes."""
+
+    widget = forms.FileInput(attrs={"accept": ".csv,.txt,text/csv"})
+    default_error_messages = {
+        "required": gettext_lazy("Choose the file."),
+        "empty": gettext_lazy("The file is empty. Save the table again as CSV."),
+        "large": gettext_lazy(
+            "The file is larger than %(most)s MB. Save only this table, as CSV."
+        ),
+        "workbook": gettext_lazy(
+            "This is a workbook. In the spreadsheet save the sheet as CSV and choose that file."
+        ),
+    }
+
+    def __init__(self, *, read: Callable[[bytes], Any], megabytes: int, **kwargs):
+        super().__init__(**kwargs)
+        self.read, self.megabytes = read, megabytes
+
+    def clean(self, data, initial=None):
+        file = super().clean(data, initial)
+        if file.size > self.megabytes * 1024 * 1024:
+            self.refuse("large", most=self.megabytes)
+        content = file.read()
+        if content.startswith(WORKBOOK):
+            self.refuse("workbook")
+        try:
+            return self.read(content)
+        except grading.Problem as problem:
+            raise ValidationError(
+                _(problem.template), code="unusable", params=problem.values
+            ) from problem
+
+    def refuse(self, code, **params):
+        raise ValidationError(self.error_messages[code], code=code, params=params)
+
+
+class PaperForm(forms.Form):
+    # Both together stay below what a request may hold (settings.REQUEST_BODY_LIMIT).
+    key = TableField(
+        label=gettext_lazy("The key"),
+        help_text=gettext_lazy("A CSV file with the header armband,place,cut,ruling."),
+        read=read_key,
+        megabytes=1,
+    )
+    answers = TableField(
+        label=gettext_lazy("The cards"),
+        help_text=gettext_lazy("A CSV file with the header name,placing,rulings."),
+        read=read_answers,
+        megabytes=5,
+    )
+
+    def clean_answers(self):
+        cards = self.cleaned_data["answers"]
+        if not cards:
+            text = _("There is no card below the header.")
+            raise ValidationError(text, code="none")
+        if len(cards) > MOST_CARDS:
+            text = _(
+                "%(n)s cards are more than the page takes, which is %(most)s. The command "
+                "grade_sheet on the server takes any number, or give the cards in parts."
+            )
+            values = {"n": f"{len(cards):,}", "most": f"{MOST_CARDS:,}"}
+            raise ValidationError(text, code="many", params=values)
+        return cards
+
+
+@require_http_methods(["GET", "POST"])
 def upload(request):
-    return render(request, "quizzes/paper.html")
+    """The two tables, then the room's grades on the page or as a table to download."""
+    if not Club.objects.taught_by(request.user).exists():
+        raise Http404
+    form = PaperForm(request.POST, request.FILES) if request.method == "POST" else None
+    context = {"form": form or PaperForm(), "examples": EXAMPLES, "most": MOST_CARDS}
+    if not form:
+        return render(request, "quizzes/paper.html", context)
+    if not form.is_valid():
+        return render(request, "quizzes/paper.html", context, status=422)
+    key, cards = form.cleaned_data["key"], form.cleaned_data["answers"]
+    sheet = grade_sheet(key, cards)
+    if "download" in request.POST:
+        return as_download(sheet)
+    context |= {"form": PaperForm(), "room": room_of(key, cards, sheet)}
+    return render(request, "quizzes/paper_result.html", context)
+
+
+def as_download(sheet: GradedSheet) -> HttpResponse:
+    """The table of the command; the mark in front tells spreadsheets that it is UTF-8."""
+    response = HttpResponse(
+        "\ufeff" + sheet.to_csv(), content_type="text/csv; charset=utf-8"
+    )
+    response["Content-Disposition"] = 'attachment; filename="graded-cards.csv"'
+    return response
+
+
+@dataclass(frozen=True)
+class Room:
+    """What the page says of the cards of one room."""
+
+    key: grading.Key
+    graded: list[SimpleNamespace]
+    refused: list[SimpleNamespace]
+    mean_in_ten: str | None
+    first_right: int | None
+    orders: dict
+
+    @property
+    def listed(self) -> list[SimpleNamespace]:
+        return self.graded[:MOST_LISTED]
+
+    @property
+    def refused_listed(self) -> list[SimpleNamespace]:
+        return self.refused[:MOST_LISTED]
+
+
+def room_of(key: grading.Key, cards: list[AnswerRow], sheet: GradedSheet) -> Room:
+    """Sort the cards into graded and refused, and sum up the graded ones."""
+    entries = [card_entry(at, row) for at, row in enumerate(sheet.rows, start=1)]
+    graded = [entry for entry in entries if not entry.problem]
+    shares = [entry.share for entry in graded if entry.share is not None]
+    firsts = [entry.first_right for entry in graded if entry.first_right is not None]
+    return Room(
+        key=key,
+        graded=graded,
+        refused=[entry for entry in entries if entry.problem],
+        mean_in_ten=f"{10 * fmean(shares):.1f}" if shares else None,
+        first_right=sum(firsts) if firsts else None,
+        orders=orders_of(key, cards),
+    )
+
+
+STATISTICS = {
+    "share": (gettext_lazy("Share of pairs"), 2),
+    "gap_share": (gettext_lazy("Weighed by the cuts"), 2),
+    "places_moved": (gettext_lazy("Places moved"), 1),
+    "weighted_tau": (gettext_lazy("Top-weighted tau"), 2),
+    "tau_b": (gettext_lazy("Kendall's tau-b"), 2),
+    "tau_x": (gettext_lazy("tau-x"), 2),
+    "rho": (gettext_lazy("Spearman's rho"), 2),
+}
+"""Name and decimals of the figures for those who ask."""
+
+
+def card_entry(number: int, row: Row) -> SimpleNamespace:
+    """The columns of the sheet as attributes, with the number of the card."""
+    statistics = [
+        {"label": label, "value": decimals(row[name], places)}
+        for name, (label, places) in STATISTICS.items()
+    ]
+    return SimpleNamespace(
+        **row | {"name": row["name"] or _("no name")},
+        number=number,
+        chance=row["random_as_good"],
+        statistics=statistics,
+    )
+
+
+def orders_of(key: grading.Key, cards: list[AnswerRow]) -> dict:
+    """How often each dog was put in each place, dogs in the order of the key."""
+    reader = CardReader(key)
+    read = [reader.read(card.placing, card.rulings) for card in cards]
+    places = [card.places for card in read if not card.problem]
+    counts = grading.order_matrix(np.array(places, int).reshape(-1, len(key.dogs)))
+    used = np.flatnonzero(counts.any(axis=0))
+    columns = [*range(1, max(len(key.placed), *used, 1) + 1), 0]
+    in_key = dict.fromkeys(key.dogs, 0)
+    place = 1
+    for group in key.order:
+        in_key |= dict.fromkeys(group, place)
+        place += len(group)
+    return {
+        "places": [ordinal(place) for place in columns[:-1]],
+        "rows": [
+            {
+                "armband": dog,
+                "cells": [
+                    {"count": int(counts[at, c]), "is_key": c == in_key[dog]}
+                    for c in columns
+                ],
+            }
+            for at, dog in enumerate(key.dogs)
+        ],
+    }

@@ -23,9 +23,12 @@ def entries(user, path: str) -> list[dict]:
         found.append((_("Classes and keys"), reverse("quizzes:workshop")))
         found.append((_("Paper cards"), reverse("quizzes:paper")))
     found.append((_("Clubs"), reverse("clubs:club-list")))
+    # One address may begin with another: the longest says where the page belongs.
+    here = max(
+        (url for _label, url in found if path.startswith(url)), key=len, default=""
+    )
     return [
-        {"label": label, "url": url, "current": path.startswith(url)}
-        for label, url in found
+        {"label": label, "url": url, "current": url == here} for label, url in found
     ]
 
 
