@@ -11,6 +11,7 @@ PRODUCTION = "tests.views.test_production::"
 LOGS = "tests.views.test_logs::"
 ACCOUNTS = "tests.views.test_accounts::"
 ACCESS = "tests.views.test_access::"
+TEXT = "tests.views.test_text_is_text::"
 KEPT = "tests.views.test_key_kept::"
 ATTEMPTS = "tests.models.test_attempts::"
 CLUBS = "tests.models.test_clubs::"
@@ -201,7 +202,10 @@ ROWS = {
     30: Rule(
         "1.2.1 1.2.2 1.2.3 3.2.2",
         "What people write is text on every page, never markup.",
-        (SECURITY + "test_what_people_write_is_never_markup",),
+        (
+            TEXT + "test_what_people_write_is_never_markup",
+            TEXT + "test_what_is_taught_and_answered_is_never_markup",
+        ),
     ),
     31: Rule(
         "1.3.1 1.3.5", "Rich text is cleaned.", not_yet="people write plain text only"
