@@ -22,6 +22,7 @@ HTTPS = not (DEBUG or env_bool("TRAINER_PLAIN_HTTP"))
 INSTALLED_APPS = [
     "trainer.accounts",
     "trainer.clubs",
+    "trainer.pictures",
     "trainer.study",
     "quizzes",
     "trainer.apps.AdminSiteConfig",
@@ -192,6 +193,11 @@ STORAGES = {
         else "trainer.staticfiles.ModuleStorage"
     },
 }
+
+# Photographs. Nothing serves this folder: they are sent by trainer.pictures.views, which asks who may see them.
+MEDIA_ROOT = VAR_DIR / "media"
+PICTURES_PER_CLUB = env_int("TRAINER_PICTURES_PER_CLUB", 500)
+PICTURE_BYTES_PER_CLUB = env_int("TRAINER_PICTURE_MB_PER_CLUB", 250) * 1024 * 1024
 
 SESSION_COOKIE_AGE = 14 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True

@@ -13,6 +13,7 @@ urlpatterns = [
     path("you/", include("trainer.accounts.urls")),
     path("clubs/", include("trainer.clubs.urls")),
     path("modules/", include("trainer.study.urls")),
+    path("pictures/", include("trainer.pictures.urls")),
     path("", include("quizzes.urls")),
     path("admin/", admin.site.urls),
 ]

@@ -1,0 +1,24 @@
+"""A form field that takes a photograph."""
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from trainer.pictures.intake import MOST_BYTES, take_in
+
+
+class PhotographField(forms.FileField):
+    """Gives an intake.Photograph, or None where no file was chosen."""
+
+    widget = forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
+    default_error_messages = {"empty": _("The file is empty. Choose another.")}
+
+    def to_python(self, data):
+        file = super().to_python(data)
+        return file and take_in(file, file.name)
+
+
+def photograph_help():
+    """What may be chosen, in words."""
+    return _("JPEG, PNG or WebP of up to %(most)s MB.") % {
+        "most": MOST_BYTES // 1024**2
+    }

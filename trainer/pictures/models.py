@@ -1,0 +1,134 @@
+"""Photographs of dogs: whose they are, who agreed, and who may see them."""
+
+import secrets
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from trainer.clubs.models import Club
+
+CONSENT = _(
+    "I have the right to use this photograph here, and the owner of the dog agrees."
+)
+
+
+class Licence(models.TextChoices):
+    """SPDX identifiers; `LicenseRef-` marks those that are no public licence."""
+
+    PERMISSION = "LicenseRef-permission", _("used here by permission")
+    CC0 = "CC0-1.0", "CC0 1.0"
+    BY = "CC-BY-4.0", "CC BY 4.0"
+    BY_SA = "CC-BY-SA-4.0", "CC BY-SA 4.0"
+    BY_NC = "CC-BY-NC-4.0", "CC BY-NC 4.0"
+    BY_ND = "CC-BY-ND-4.0", "CC BY-ND 4.0"
+    BY_NC_SA = "CC-BY-NC-SA-4.0", "CC BY-NC-SA 4.0"
+    BY_NC_ND = "CC-BY-NC-ND-4.0", "CC BY-NC-ND 4.0"
+
+
+class PictureQuerySet(models.QuerySet):
+    def in_use(self):
+        """Pictures that were not withdrawn."""
+        return self.filter(withdrawn_at__isnull=True)
+
+    def cleared(self):
+        """Pictures in use whose right and consent are on record."""
+        return self.in_use().filter(consent_at__isnull=False).exclude(licence="")
+
+    def visible_to(self, user):
+        """Cleared pictures of the person's clubs, and the person's own; none withdrawn."""
+        if not user.is_authenticated:
+            return self.none()
+        shared = self.cleared().filter(club__in=Club.objects.joined_by(user))
+        return shared | self.in_use().filter(uploaded_by=user)
+
+    def editable_by(self, user):
+        """Of the pictures the person sees, the own ones and those of clubs taught in."""
+        if not user.is_authenticated:
+            return self.none()
+        taught = Q(club__in=Club.objects.taught_by(user))
+        return self.visible_to(user).filter(Q(uploaded_by=user) | taught)
+
+    def shown_in(self, club, ids):
+        """Cleared pictures of the club among those ids, as the text of each id."""
+        found = self.cleared().filter(club=club, public_id__in=ids)
+        return {str(shown) for shown in found.values_list("public_id", flat=True)}
+
+
+def generated_name(picture, sent_name) -> str:
+    """A name for a file that says nothing: neither what it shows nor its address."""
+    return f"pictures/{secrets.token_hex(16)}.jpg"
+
+
+class Picture(models.Model):
+    """One photograph in two sizes. Withdrawing it erases the files and keeps the record."""
+
+    public_id = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    club = models.ForeignKey(Club, on_delete=models.PROTECT, related_name="pictures")
+    uploaded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    uploaded_at = models.DateTimeField()
+    large = models.FileField(upload_to=generated_name, blank=True, editable=False)
+    small = models.FileField(upload_to=generated_name, blank=True, editable=False)
+    width = models.PositiveSmallIntegerField(editable=False)
+    height = models.PositiveSmallIntegerField(editable=False)
+    bytes = models.PositiveIntegerField(_("bytes of both sizes"), editable=False)
+    sha256 = models.CharField(
+        _("SHA-256 of the file as sent"), max_length=64, editable=False
+    )
+    credit = models.CharField(_("credit"), max_length=120, blank=True)
+    rights_holder = models.CharField(_("rights holder"), max_length=120, blank=True)
+    licence = models.CharField(
+        _("licence"), max_length=30, choices=Licence, blank=True, default=""
+    )
+    consent_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    consent_at = models.DateTimeField(null=True, editable=False)
+    consent_words = models.CharField(max_length=300, blank=True, editable=False)
+    withdrawn_at = models.DateTimeField(null=True, editable=False)
+
+    objects = PictureQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-uploaded_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(withdrawn_at__isnull=True, bytes__gt=0)
+                & ~Q(large="")
+                & ~Q(small="")
+                | Q(withdrawn_at__isnull=False, bytes=0, large="", small=""),
+                name="pictures_picture_files_until_withdrawn",
+            ),
+            models.CheckConstraint(
+                condition=Q(consent_at__isnull=False) & ~Q(consent_words="")
+                | Q(consent_at__isnull=True, consent_by__isnull=True, consent_words=""),
+                name="pictures_picture_consent_whole",
+            ),
+            models.CheckConstraint(
+                condition=Q(width__gt=0, height__gt=0),
+                name="pictures_picture_has_a_size",
+            ),
+            models.CheckConstraint(
+                condition=Q(sha256__regex=r"^[0-9a-f]{64}$"),
+                name="pictures_picture_sha256_whole",
+            ),
+            models.CheckConstraint(
+                condition=Q(licence__in=["", *Licence.values]),
+                name="pictures_picture_licence_known",
+            ),
+        ]
+
+    def __str__(self):
+        return str(self.public_id)
+
+    def get_absolute_url(self):
+        return reverse("pictures:picture-file", args=[self.public_id, "large"])
+
+    @property
+    def is_cleared(self) -> bool:
+        return self.consent_at is not None and self.licence != ""
