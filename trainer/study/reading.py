@@ -54,7 +54,6 @@ class Document:
         ]
         return [(severity, faults) for severity, faults in groups if faults]
 
-
     def body(self, template: str, key, context: dict) -> SafeString:
         """The body of a page, the same for everybody who reads the language: rendered once.
 
