@@ -1,0 +1,229 @@
+"""The first page: for visitors, for people who know not what to do next, and for mentors."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from quizzes.models import Attempt, Grade, Revision
+from tests.factories import (
+    AttemptFactory,
+    ExerciseFactory,
+    ModuleFactory,
+    ModuleRevisionFactory,
+    RevisionFactory,
+)
+
+
+@pytest.fixture
+def module(club):
+    module = ModuleFactory(club=club, revision=None, breed__name="Fell Drover")
+    ModuleRevisionFactory(module=module, priorities=3)
+    return module
+
+
+def make_class(module, title, size, **fields):
+    exercise = ExerciseFactory(module=module, made_by=fields.pop("made_by", None))
+    return RevisionFactory(exercise=exercise, title=title, size=size, **fields)
+
+
+def hand_in(revision, trainee, *, days_ago=0, agreed=8, counted=10, chance=1 / 9):
+    attempt = AttemptFactory(
+        revision=revision,
+        trainee=trainee,
+        handed_in=True,
+        started_at=timezone.now() - timedelta(days=days_ago),
+    )
+    Grade.objects.create(
+        attempt=attempt,
+        revision=revision,
+        graded_at=timezone.now(),
+        share=agreed / counted if counted else None,
+        pairs_agreed=agreed,
+        pairs_counted=counted,
+        chance=chance,
+        result={},
+    )
+    return attempt
+
+
+def start(client):
+    response = client.get("/")
+    assert response.status_code == 200
+    return response
+
+
+def text(response):
+    return " ".join(response.content.decode().split())
+
+
+def titles(response):
+    """What is suggested: the one thing first, then the others."""
+    context = response.context
+    first = [context["suggestion"]] if context["suggestion"] else []
+    return [each.title for each in first + context["others"]]
+
+
+def test_visitor_reads_what_the_site_is_for(client, db):
+    page = text(client.get("/"))
+    assert page.count("<h1>") == 1
+    assert "It never says that you are qualified to judge" in page
+    for link in ("/account/login/", "/account/signup/"):
+        assert f'href="{link}"' in page
+    for heading in ("You want to judge", "You teach a breed", "You run a club"):
+        assert heading in page
+
+
+def test_visitor_costs_no_query(client, db, django_assert_num_queries):
+    with django_assert_num_queries(0):
+        client.get("/")
+
+
+def test_wrong_method_gets_405(as_bob):
+    assert as_bob.post("/").status_code == 405
+
+
+def test_stranger_is_told_how_to_get_into_a_club(as_stranger):
+    page = text(start(as_stranger))
+    assert "You belong to no club yet" in page
+    assert 'href="/clubs/found/"' in page
+
+
+def test_member_of_an_empty_club_is_told_to_wait(as_bob):
+    page = text(start(as_bob))
+    assert "nothing to place or to read yet" in page
+    assert "You belong to no club yet" not in page
+
+
+def test_smallest_class_not_placed_yet_comes_first(module, as_bob):
+    make_class(module, "Open dogs", 5)
+    make_class(module, "Novice dogs", 3)
+    assert titles(start(as_bob)) == [
+        "Novice dogs",
+        "Priority 1",
+        "Rehearse the examination",
+    ]
+
+
+def test_placed_classes_are_not_suggested_again(module, bob, as_bob):
+    hand_in(make_class(module, "Novice dogs", 3), bob)
+    make_class(module, "Open dogs", 5)
+    assert titles(start(as_bob))[0] == "Open dogs"
+
+
+def test_open_attempt_comes_before_everything(module, bob, as_bob):
+    make_class(module, "Novice dogs", 3)
+    attempt = AttemptFactory(revision=make_class(module, "Open dogs", 5), trainee=bob)
+    response = start(as_bob)
+    assert titles(response) == ["Open dogs", "Novice dogs", "Priority 1"]
+    assert f'href="/attempts/{attempt.pk}/"' in text(response)
+
+
+def test_previews_are_nothing_to_go_on_with(module, alice, as_alice):
+    revision = make_class(module, "Open dogs", 5, made_by=alice)
+    AttemptFactory(revision=revision, trainee=alice, preview=True)
+    assert "Open dogs" not in titles(start(as_alice))
+
+
+@pytest.mark.parametrize(("placed", "name"), [(0, 1), (1, 2), (2, 3), (3, 1)])
+def test_next_priority_after_each_class(module, bob, as_bob, placed, name):
+    for number in range(placed):
+        hand_in(make_class(module, f"Class {number}", 3), bob)
+    assert titles(start(as_bob))[0] == f"Priority {name}"
+
+
+def test_suggestions_stay_with_the_module_placed_last(club, module, bob, as_bob):
+    later = ModuleFactory(club=club, breed__name="Zwart Drover", revision=None)
+    ModuleRevisionFactory(module=later, priorities=1)
+    hand_in(make_class(module, "Novice dogs", 3), bob, days_ago=2)
+    hand_in(make_class(later, "Open dogs", 3), bob, days_ago=1)
+    assert "Zwart Drover" in start(as_bob).context["suggestion"].note
+
+
+def test_nothing_of_another_club_is_shown(module, as_charlie):
+    make_class(module, "Novice dogs", 3)
+    response = start(as_charlie)
+    assert titles(response) == []
+    for words in ("Novice dogs", "Fell Drover"):
+        assert words not in text(response)
+
+
+def test_drafts_are_not_suggested_to_trainees(module, as_bob):
+    make_class(module, "Open dogs", 5, state=Revision.State.DRAFT)
+    assert "Open dogs" not in text(start(as_bob))
+
+
+def test_latest_results_in_words(module, bob, as_bob):
+    for number, title in enumerate(["Oldest", "Older", "Newer", "Newest"]):
+        hand_in(make_class(module, title, 5), bob, days_ago=9 - number)
+    response = start(as_bob)
+    shown = [attempt.revision.title for attempt in response.context["latest"]]
+    assert shown == ["Newest", "Newer", "Older"]
+    page = text(response)
+    assert "8 of 10 pairs as the mentor has them." in page
+    assert "Random orders that do as well: 1 in 9." in page
+    assert "%" not in page.split("<main")[1]
+
+
+def test_a_result_without_pairs_is_said_not_counted(module, bob, as_bob):
+    revision = make_class(module, "All level", 3)
+    hand_in(revision, bob, agreed=0, counted=0, chance=None)
+    page = text(start(as_bob))
+    assert "No pair here that the key and your placing can be compared on." in page
+    assert "0 of 0" not in page
+
+
+def test_mentor_sees_what_lies_on_the_desk(module, alice, as_alice, as_bob):
+    make_class(module, "Open dogs", 5, handed_in=1200)
+    make_class(module, "Novice dogs", 3, handed_in=3)
+    make_class(module, "Limit dogs", 4, state=Revision.State.DRAFT, edited_by=alice)
+    page = text(start(as_alice))
+    assert "1 class not published yet" in page
+    assert "2 classes to place" in page
+    assert "1,203 placings so far" in page
+    assert "What you teach" not in text(start(as_bob))
+
+
+def test_desk_counts_own_clubs_only(module, other_club, as_alice):
+    elsewhere = ModuleFactory(club=other_club)
+    make_class(elsewhere, "Open dogs", 5, handed_in=7)
+    desk = start(as_alice).context["desk"]
+    assert desk == {"drafts": 0, "in_force": 0, "placings": 0}
+
+
+def test_mentor_is_sent_to_the_own_draft_and_not_to_own_classes(
+    module, alice, as_alice
+):
+    make_class(module, "Own class", 3, made_by=alice)
+    draft = make_class(
+        module, "Own draft", 4, state=Revision.State.DRAFT, edited_by=alice
+    )
+    response = start(as_alice)
+    assert titles(response) == ["Own draft", "Make a class", "Priority 1"]
+    assert f'href="/workshop/classes/{draft.exercise_id}/"' in text(response)
+
+
+def test_mentor_without_a_module_makes_no_class(as_alice):
+    assert titles(start(as_alice)) == []
+
+
+def test_suggestions_lead_to_pages_that_are_there(module, bob, as_bob):
+    make_class(module, "Novice dogs", 3)
+    context = start(as_bob).context
+    for each in [context["suggestion"], *context["others"]]:
+        assert as_bob.get(each.url).status_code == 200, each.url
+
+
+@pytest.mark.parametrize("many", [1, 25])
+def test_start_takes_as_many_queries_for_many_rows(
+    club, bob, as_bob, many, django_assert_num_queries
+):
+    for number in range(many):
+        module = ModuleFactory(club=club)
+        hand_in(make_class(module, f"Placed {number}", 4), bob)
+        make_class(module, f"Waiting {number}", 4)
+    AttemptFactory(revision=make_class(module, "Open", 4), trainee=bob)
+    assert Attempt.objects.count() == many + 1
+    as_bob.get("/")
+    with django_assert_num_queries(10):
+        as_bob.get("/")
