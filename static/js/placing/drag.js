@@ -1,5 +1,5 @@
-// Dragging a row of the board by its thumbnail, with a mouse only: on a touch screen scrolling must
-// never move a dog. The row lifts, a dashed line shows where it would stand, Escape puts it back.
+// Dragging a row of the board by its dog, with a mouse only: on a touch screen scrolling must never
+// move a dog. The row lifts, a dashed line shows where it would stand, Escape puts it back.
 
 const NEAR_PX = 4;
 
@@ -10,8 +10,8 @@ export function listenToDrag(root, { drop }) {
   const taken = () => [...list.children].filter((row) => row.querySelector("[data-cell]"));
 
   function start(event) {
-    const row = event.target.closest("[data-thumbnail]")?.closest("li");
-    if (!row || event.pointerType !== "mouse" || event.button !== 0) return;
+    const row = event.target.closest("[data-cell]")?.closest("li");
+    if (!row || event.target.closest("button") || event.pointerType !== "mouse" || event.button !== 0) return;
     drag = { row, from: event.clientY, to: null, lifted: false };
     list.setPointerCapture(event.pointerId);
   }

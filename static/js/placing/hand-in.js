@@ -2,6 +2,7 @@
 
 import { answerOf, isComplete } from "./state.js";
 import { post } from "./post.js";
+import { focusSlip } from "./saved.js";
 
 export function listenToHandIn(root, { board, saver, draft, tell }) {
   const form = root.querySelector("[data-hand-in]");
@@ -31,6 +32,7 @@ export function listenToHandIn(root, { board, saver, draft, tell }) {
       wait(false);
       await saver.resume();
       tell(reply.kind === "offline" ? "not-handed-in" : reply.kind);
+      focusSlip(root);
     }
   }
 

@@ -1,11 +1,14 @@
 // Before the page is left for another of the class's pages, what is not saved yet is: the ruling pages
 // work on the stored answer. Without a connection the page stays, and its slip says why.
 
+import { focusSlip } from "./saved.js";
+
 export function saveBeforeLeaving(root, saver) {
   async function after(event, go) {
     if (event.defaultPrevented || !saver.isPending()) return;
     event.preventDefault();
     if (await saver.flush()) go();
+    else focusSlip(root);
   }
 
   root.addEventListener("click", (event) => {

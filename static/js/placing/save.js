@@ -57,7 +57,11 @@ export function createSaver({ answer, version, draft, send, tell }) {
     }
     if (reply.kind === "offline" || reply.kind === "signed-out") later();
     else if (reply.kind !== "refused") blocked = true;
-    if (reply.kind === "handed-in" || reply.invalid) draft.drop();
+    if (reply.kind === "handed-in" || reply.invalid) {
+      // There is nothing left that another try could save.
+      pending = false;
+      draft.drop();
+    }
     tell(reply.kind === "offline" && !kept ? "unkept" : reply.kind, reply);
     return false;
   }

@@ -39,6 +39,11 @@ export function saveState(root) {
   return { show };
 }
 
+// Something was asked for that the trouble prevents: to where it is explained.
+export function focusSlip(root) {
+  root.querySelector("[data-slip]:not([hidden])")?.focus();
+}
+
 function showOnly(elements, name, wanted) {
   for (const element of elements) element.hidden = element.dataset[name] !== wanted;
 }
@@ -51,7 +56,7 @@ function fillIn(root, values) {
 }
 
 function spoken(copy, slips) {
-  const words = copy.querySelector("[data-kind]:not([hidden])").textContent;
+  const words = copy.querySelector("[data-kind]:not([hidden])")?.textContent ?? "";
   const slip = slips.find((one) => !one.hidden)?.querySelector("p").textContent ?? "";
-  return `${words}. ${slip}`.replace(/\s+/g, " ").trim();
+  return [words, slip].map((part) => part.replace(/\s+/g, " ").trim()).filter(Boolean).join(". ");
 }

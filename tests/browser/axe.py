@@ -1,0 +1,31 @@
+"""Pages against the accessibility rules that a program can check."""
+
+import json
+
+from axe_playwright_python.sync_playwright import Axe
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+
+
+def assert_accessible(page):
+    """No violation of WCAG 2.0 to 2.2, A and AA, in the page as it stands."""
+    options = {"runOnly": TAGS, "resultTypes": ["violations"]}
+    found = Axe().run(page, options=options).response["violations"]
+    told = [
+        {
+            "rule": rule["id"],
+            "help": rule["help"],
+            "where": [node["html"][:160] for node in rule["nodes"]],
+            "why": [node["failureSummary"][:300] for node in rule["nodes"][:2]],
+        }
+        for rule in found
+    ]
+    assert not told, f"{page.url}\n{json.dumps(told, indent=1)}"
+
+
+def assert_fits(page):
+    """The page is read without scrolling sideways."""
+    wide, room = page.evaluate(
+        "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
+    )
+    assert wide <= room, f"{page.url} is {wide} px wide in {room} px"

@@ -1,0 +1,295 @@
+"""Nothing lost, nothing doubled: lost connections and replies, two devices, ended sessions, a restart."""
+
+import re
+
+import pytest
+from django.conf import settings
+from django.contrib.sessions.models import Session
+from django.core.servers.basehttp import WSGIRequestHandler
+from django.test.testcases import LiveServerThread
+from django.utils import timezone
+from playwright.sync_api import expect
+from pytest_django.live_server_helper import LiveServer
+
+from quizzes import attempts
+from quizzes.models import Attempt, Grade
+from tests.browser.conftest import PHONE, Visits, session_cookie
+from tests.browser.ring import (
+    address,
+    attempt_at,
+    board,
+    expect_order,
+    expect_saved,
+    hand_in_button,
+    place,
+    save_state,
+    stored_order,
+)
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+RESULT = re.compile(r"/attempts/\d+/result/$")
+
+
+def slip(page):
+    return board(page).locator("[data-slip]:visible")
+
+
+def kept_here(page):
+    """The order that this device keeps because the server does not have it; None for none."""
+    record = page.evaluate("JSON.parse(Object.values(localStorage)[0] ?? 'null')")
+    return record and "".join(record["answer"]["order"])
+
+
+def count_saves(page):
+    """The answers that the server gave to saves from now on, in a list that grows."""
+    given = []
+    page.on(
+        "response",
+        lambda answer: "/save/" in answer.url and given.append(answer.status),
+    )
+    return given
+
+
+def lose_reply(page, address):
+    """The next request to the address reaches the server, but its reply is lost."""
+
+    def swallow(route):
+        route.fetch(max_redirects=0)
+        route.abort()
+
+    page.route(address, swallow, times=1)
+
+
+def test_lost_connection_keeps_moves_and_sends_them_once(visits, club, bob):
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob, viewport=PHONE)
+    page.goto(address(attempt))
+    place(page, "a")
+    expect_saved(page)
+    page.context.set_offline(True)
+    place(page, "b", "c")
+    expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
+    expect(slip(page)).to_contain_text("No connection since")
+    expect(page.locator("[data-save-said]")).to_have_text(
+        re.compile(r"Not saved yet\. No connection since \d\d:\d\d\. Your placing is")
+    )
+    strip = page.get_by_role("complementary", name="Your placing in short")
+    expect(strip.locator("[data-save-state] p:visible")).to_contain_text("Not saved")
+    assert kept_here(page) == "abc"
+    assert stored_order(attempt) == [11]
+
+    saves = count_saves(page)
+    page.context.set_offline(False)
+    expect_saved(page)
+    expect(slip(page)).to_have_count(0)
+    assert saves == [200]
+    assert stored_order(attempt) == [11, 22, 33]
+    assert kept_here(page) is None
+
+
+def test_closed_without_connection_goes_on_where_it_was(visits, club, bob):
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    page.context.set_offline(True)
+    place(page, "d", "e")
+    expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
+    context = page.context
+    page.close()
+    context.set_offline(False)
+    again = context.new_page()
+    again.goto(address(attempt))
+    expect_order(again, "d", "e")
+    expect_saved(again)
+    assert stored_order(attempt) == [44, 55]
+
+
+def test_lost_reply_is_no_conflict(visits, club, bob):
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    lose_reply(page, "**/save/")
+    place(page, "a")
+    expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
+    assert stored_order(attempt) == [11]
+    place(page, "b")
+    expect_saved(page)
+    expect(slip(page)).to_have_count(0)
+    assert stored_order(attempt) == [11, 22]
+
+
+def test_device_that_keeps_nothing_says_so(visits, club, bob):
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.add_init_script(
+        "Storage.prototype.setItem = () => { throw new Error('full') }"
+    )
+    page.goto(address(attempt))
+    page.context.set_offline(True)
+    place(page, "a")
+    expect(save_state(page)).to_have_text(re.compile("Not saved$"))
+    expect(slip(page)).to_contain_text("Try again or write down your order")
+    page.context.set_offline(False)
+    expect_saved(page)
+    assert stored_order(attempt) == [11]
+
+
+@pytest.fixture
+def two_devices(visits, club, bob):
+    """A phone that placed c and a, and a laptop that had the page open before and placed e."""
+    attempt = attempt_at(club, bob)
+    phone, laptop = visits.open(bob, viewport=PHONE), visits.open(bob)
+    for page in (phone, laptop):
+        page.goto(address(attempt))
+    place(phone, "c", "a")
+    expect_saved(phone)
+    place(laptop, "e")
+    expect(slip(laptop)).to_contain_text("placed on another device")
+    return attempt, phone, laptop
+
+
+def test_two_devices_are_both_shown(two_devices):
+    attempt, _phone, laptop = two_devices
+    expect(slip(laptop)).to_contain_text("On the other device: 33, 11")
+    expect(slip(laptop)).to_contain_text("On this one: 55")
+    place(laptop, "b")
+    assert stored_order(attempt) == [33, 11]
+
+
+def test_two_devices_use_the_other(two_devices):
+    attempt, _phone, laptop = two_devices
+    laptop.get_by_role("button", name="Use the one from the other device").click()
+    expect_order(laptop, "c", "a")
+    expect_saved(laptop)
+    assert stored_order(attempt) == [33, 11]
+    assert kept_here(laptop) is None
+
+
+def test_two_devices_keep_this_one(two_devices):
+    attempt, phone, laptop = two_devices
+    laptop.get_by_role("button", name="Keep this one").click()
+    expect_saved(laptop)
+    expect(slip(laptop)).to_have_count(0)
+    assert stored_order(attempt) == [55]
+    place(phone, "d")
+    expect(slip(phone)).to_contain_text("On the other device: 55")
+
+
+def test_conflict_survives_a_reload(two_devices):
+    attempt, _phone, laptop = two_devices
+    place(laptop, "b")
+    laptop.reload()
+    expect(slip(laptop)).to_contain_text("On this one: 55, 22")
+    assert stored_order(attempt) == [33, 11]
+    laptop.get_by_role("button", name="Keep this one").click()
+    expect_saved(laptop)
+    assert stored_order(attempt) == [55, 22]
+
+
+def test_ruling_from_elsewhere_is_not_wiped_unasked(visits, club, bob):
+    """Another device ruled a dog out; "keep this one" undoes it, and the page shows that."""
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    page.context.set_offline(True)
+    place(page, "a")
+    excused = {"d": {"ruling": "excused", "reason": "lame"}}
+    answer = {"order": ["b"], "rulings": excused}
+    attempts.save_draft(attempt, answer, version=0, now=timezone.now())
+    context = page.context
+    page.close()
+    context.set_offline(False)
+    again = context.new_page()
+    again.goto(address(attempt))
+    expect(slip(again)).to_contain_text("On the other device: 22, 44 Excused")
+    again.get_by_role("button", name="Keep this one").click()
+    expect(again.get_by_text("Excused: lame")).to_have_count(0)
+    expect_order(again, "a")
+    assert stored_order(attempt) == [11]
+
+
+def test_handed_in_on_another_device(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    attempts.hand_in(attempt, now=timezone.now())
+    page.get_by_role("button", name="Move 11 down to 2nd").click()
+    expect(slip(page)).to_contain_text("handed in on another device")
+    page.get_by_role("link", name="See the result").click()
+    page.wait_for_url(RESULT)
+    assert stored_order(attempt) == [11, 22, 33, 44, 55]
+
+
+def test_ended_session_keeps_moves_until_signed_in_again(visits, club, bob):
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    Session.objects.all().delete()
+    place(page, "a")
+    expect(slip(page)).to_contain_text("You are signed out.")
+    assert kept_here(page) == "a"
+    # As after signing in in another tab: a new session, and a new token for forms.
+    fresh = {"name": settings.CSRF_COOKIE_NAME, "value": "n" * 32, "url": visits.url}
+    page.context.add_cookies([session_cookie(bob, visits.url), fresh])
+    expect_saved(page)
+    assert stored_order(attempt) == [11]
+
+
+class SamePortServer(LiveServerThread.server_class):
+    """Takes its port again at once, as a restarted server does."""
+
+    def __init__(self, *args, **options):
+        super().__init__(*args, **{**options, "allow_reuse_address": True})
+
+
+def test_server_restarts_in_the_middle(chromium, club, bob, monkeypatch):
+    # One request per connection: an open one would be answered after the server stopped.
+    monkeypatch.setattr(WSGIRequestHandler, "protocol_version", "HTTP/1.0")
+    monkeypatch.setattr(LiveServerThread, "server_class", SamePortServer)
+    server = LiveServer("localhost")
+    visits = Visits(chromium, server.url)
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    place(page, "a")
+    expect_saved(page)
+    server.stop()
+    place(page, "b")
+    expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
+    server = LiveServer(f"localhost:{server.thread.port}")
+    expect_saved(page)
+    assert stored_order(attempt) == [11, 22]
+    visits.close()
+    server.stop()
+    assert visits.errors == []
+
+
+def test_handing_in_without_connection(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Move 11 down to 2nd").click()
+    hand_in_button(page).click()
+    expect(slip(page)).to_contain_text("not handed in yet")
+    expect(slip(page)).to_be_focused()
+    expect(hand_in_button(page)).to_have_text("Hand in the placing")
+    page.context.set_offline(False)
+    hand_in_button(page).click()
+    page.wait_for_url(RESULT)
+    assert stored_order(attempt) == [22, 11, 33, 44, 55]
+    assert Grade.objects.filter(attempt=attempt).count() == 1
+
+
+def test_lost_reply_to_handing_in(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    lose_reply(page, "**/hand-in/")
+    hand_in_button(page).click()
+    expect(slip(page)).to_contain_text("not handed in yet")
+    assert Attempt.objects.get(pk=attempt.pk).is_handed_in
+    hand_in_button(page).click()
+    page.wait_for_url(RESULT)
+    assert Grade.objects.filter(attempt=attempt).count() == 1
