@@ -18,6 +18,7 @@ BASE: Mapping[str, float] = MappingProxyType(
         "loin": 96.0,
         "loin_mid": 96.4,
         "croup": 96.0,
+        "croup_skin": 0.0,
         "tuck": 60.5,
         "flank": 63.0,
         "forechest": 3.0,

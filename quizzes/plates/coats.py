@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from .engraving import Hairs, noise
-from .patches import STEP, Patch, Spots, fade_crowded, gaps, rib_stations, spots
+from .patches import STEP, Patch, Spots, fade_crowded, gaps, lookup, rib_stations, spots
 from .splines import Array, directions, resample, running
 
 # Tilt of the coat against the trunk's axis, degrees by station: back and down.
@@ -58,6 +58,7 @@ COATS = {
     ),
     "double": Coat(
         hair=7.0,
+        rows=1.06,
         jitter=0.09,
         bow=0.06,
         edges={
@@ -87,8 +88,8 @@ COATS = {
         },
     ),
     "curly": Coat(
-        hair=4.4,
-        rows=1.0,
+        hair=6.4,
+        rows=1.5,
         jitter=0.3,
         bow=0.095,
         form="curl",
@@ -128,15 +129,13 @@ def ribs(
     return at, present, np.minimum(gap, 1.25 * spacing)
 
 
-def _fall(p: Patch, tilt: float) -> Array:
-    """How far down (in v) the lie of the coat has run at every dense row."""
-    station = np.arange(len(p.upper)) / STEP
+def _fall(p: Patch, lie: Array) -> Array:
+    """How far down (in v) the coat has run at every dense row, from its tilt against the axis."""
     run = np.hypot(*np.gradient(0.5 * (p.upper + p.lower), axis=0).T)
     half = np.maximum(0.5 * np.hypot(*(p.upper - p.lower).T), 2.0)
-    angle = np.radians(np.interp(station, *_TILT) * tilt)
-    return np.asarray(
-        np.concatenate([[0.0], np.cumsum(np.tan(angle) * run / half)[:-1]])
-    )
+    fallen = np.zeros(len(run))
+    np.cumsum((np.tan(lie) * run / half)[:-1], out=fallen[1:])
+    return fallen
 
 
 @dataclass(frozen=True)
@@ -165,7 +164,8 @@ def hairs(
     dense = np.arange(len(run)) / STEP
     half = 0.5 * np.hypot(*(p.upper - p.lower).T)
     widest = half[(dense >= start) & (dense <= stop)].max()
-    fall = _fall(p, tilt)
+    lie = np.radians(np.interp(dense, *_TILT) * tilt)
+    fall = _fall(p, lie)
     first, end = np.interp([start, stop], dense, run)
     low, high = np.minimum(0, fall.min()), np.maximum(0, np.interp(stop, dense, fall))
     step = spacing * coat.rows / widest
@@ -183,19 +183,18 @@ def hairs(
     )
     mid = first + (place + brick) * pitch
     s = np.interp(mid, run, dense)
-    v = rows[row] - np.interp(s, dense, fall)
+    v = rows[row] - lookup(fall, s)
     inside = (np.abs(v) < 0.985) & (mid < end)
     row, s, v = row[inside], s[inside], v[inside]
     at = spots(p, s, v)
-    turn = np.radians(np.interp(s, *_TILT) * tilt) + coat.jitter * 2 * (
-        noise(len(s), seed, 4) - 0.5
-    )
-    length = 0.5 * coat.hair * (0.75 + 0.5 * noise(len(s), seed, 3))
+    dice = noise(3 * len(s), seed, 3).reshape(3, len(s))
+    turn = lookup(lie, s) + coat.jitter * (2 * dice[0] - 1)
+    length = 0.5 * coat.hair * (0.75 + 0.5 * dice[1])
     axis = np.column_stack([at.cross[:, 1], -at.cross[:, 0]])
     reach = length[:, None] * (
         np.cos(turn)[:, None] * axis - np.sin(turn)[:, None] * at.cross
     )
-    bow = coat.bow * 2 * length * np.where(noise(len(s), seed, 5) < 0.62, 1.0, -0.8)
+    bow = coat.bow * 2 * length * np.where(dice[2] < 0.62, 1.0, -0.8)
     crowded, gap = fade_crowded(
         spacing * coat.rows * at.half / widest, row, spacing * coat.rows
     )
@@ -218,24 +217,17 @@ def locks(
     root = resample(line, count)
     d = directions(root)
     out = outside * np.column_stack([-d[:, 1], d[:, 0]])
-    group = np.arange(count) // 3
-    lift = (
-        0.5
-        + 0.8 * noise(count // 3 + 1, seed, 7)[group]
-        + 0.25 * (noise(count, seed, 8) - 0.5)
-    )
-    gather = (
-        (1 - np.arange(count) % 3) * 0.6 * step * noise(count // 3 + 1, seed, 9)[group]
-    )
+    dice = noise(5 * count, seed, 7).reshape(5, count)
+    group = 3 * (np.arange(count) // 3)
+    lift = 0.5 + 0.8 * dice[0, group] + 0.25 * (dice[1] - 0.5)
+    gather = (1 - np.arange(count) % 3) * 0.6 * step * dice[2, group]
     bell = np.interp(np.linspace(0, 1, count), np.linspace(0, 1, len(grow)), grow)
     up = (height * lift * bell)[:, None]
-    slant = (height * lean * bell * (0.8 + 0.4 * noise(count, seed, 10)) + gather)[
-        :, None
-    ]
+    slant = (height * lean * bell * (0.8 + 0.4 * dice[3]) + gather)[:, None]
     root = root - out * (0.3 + 0.25 * up) - d * slant * 0.3
     tip = root + out * (1.25 * up + 0.3) + d * 1.3 * slant
     middle = (
         0.5 * (root + tip) + out * (0.16 * up + 0.12 * np.abs(slant)) - d * 0.05 * slant
     )
-    thick = 0.22 + 0.16 * noise(count, seed, 11) + 0.06 * np.clip(up[:, 0], 0, 3)
+    thick = 0.22 + 0.16 * dice[4] + 0.06 * np.clip(up[:, 0], 0, 3)
     return Hairs(root, middle, tip, thick)

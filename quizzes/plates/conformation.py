@@ -213,7 +213,7 @@ def _trunk(p: Mapping[str, float], m: Mapping[str, Point]) -> dict[str, Point]:
         "back_mid": on_back(0.333, p["back"]),
         "loin_start": on_back(0.632, p["loin"]),
         "loin_mid": on_back(0.79, p["loin_mid"]),
-        "croup_top": (croup_x, p["croup"]),
+        "croup_top": (croup_x, p["croup"] + p["croup_skin"]),
         "tail_set": (p["length"] - p["tail_back"], p["croup"] - p["tail_drop"]),
         "prosternum": (-p["forechest"], p["prosternum"]),
         "brisket": brisket,

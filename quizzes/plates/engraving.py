@@ -13,6 +13,7 @@ from .splines import Array
 
 Ints = NDArray[np.int64]
 SCALE = 10
+_GRID = np.array([SCALE, -SCALE], dtype=np.float64)
 _REACH = 4000
 _TABLE = [f" {v}" if v >= 0 else str(v) for v in range(-_REACH, _REACH + 1)]
 _TABLE += [f"zm{v}" for v in range(-_REACH, _REACH + 1)]
@@ -150,14 +151,14 @@ def ribbons(lines: Lines, tolerance: float = 0.05) -> tuple[Ints, NDArray[np.boo
 
 def _around(left: Array, right: Array, line: Ints) -> tuple[Ints, NDArray[np.bool_]]:
     """Walk every line up its left side and back down its right side."""
-    n = len(line)
-    at = np.arange(n)
-    key = np.concatenate([line * (4 * n) + at, line * (4 * n) + 4 * n - 1 - at])
-    order = np.argsort(key, kind="stable")
-    corners = np.rint(np.concatenate([left, right])[order] * (SCALE, -SCALE)).astype(
-        np.int64
-    )
-    ids = np.concatenate([line, line])[order]
+    at = np.arange(len(line))
+    counts = np.bincount(line)
+    first = (np.cumsum(counts) - counts)[line]
+    place = np.concatenate([first + at, 3 * first + 2 * counts[line] - 1 - at])
+    around = np.empty((2 * len(line), 2))
+    around[place] = np.concatenate([left, right])
+    corners = to_grid(around)
+    ids = np.repeat(np.arange(len(counts)), 2 * counts)
     start = np.concatenate([[True], ids[1:] != ids[:-1]])
     moved = np.concatenate([[True], np.any(corners[1:] != corners[:-1], axis=1)])
     keep = start | moved
@@ -198,7 +199,7 @@ def hair_text(hairs: Hairs, thinnest: float = THINNEST) -> str:
         points = [root, 0.5 * (root + tip) + np.where(turned, -2.0, 2.0) * side, tip]
     else:
         points = [root, control + side, tip, control - side]
-    return _curves(np.rint(np.stack(points) * (SCALE, -SCALE)).astype(np.int64))
+    return _curves(to_grid(np.stack(points)))
 
 
 def _curves(corners: Ints) -> str:
@@ -220,9 +221,7 @@ def curl_texts(hairs: Hairs) -> list[tuple[float, str]]:
     """Stroke width and path data of curls: three half waves each, in a few widths."""
     chord = (hairs.tip - hairs.root) / 3
     bow = hairs.middle - 0.5 * (hairs.root + hairs.tip)
-    corners = np.rint(
-        np.stack([hairs.root, 0.5 * chord + 2 * bow, chord]) * (SCALE, -SCALE)
-    ).astype(np.int64)
+    corners = to_grid(np.stack([hairs.root, 0.5 * chord + 2 * bow, chord]))
     edges = (0.12, 0.27, 0.42, 0.6, 9.0)
     found = []
     for k, wide in enumerate(CURL_WIDTHS):
@@ -253,9 +252,14 @@ def ink(
     return "M0 0".join(text for text in texts if text)
 
 
+def to_grid(points: Array) -> Ints:
+    """Plate units to the integer grid, y down."""
+    return np.rint(points * _GRID).astype(np.int64)
+
+
 def polygon(points: Array) -> str:
     """Path data of one filled shape."""
-    corners = np.rint(points * (SCALE, -SCALE)).astype(np.int64)
+    corners = to_grid(points)
     keep = np.concatenate([[True], np.any(np.diff(corners, axis=0) != 0, axis=1)])
     corners = corners[keep]
     start = np.zeros(len(corners), dtype=bool)

@@ -43,7 +43,7 @@ F2 | short upper arm | side | arm_ratio -.13 -.23, elbow_h 3.1 5.4
 F3 | upright upper arm | side | arm -8 -15
 F4 | long in back and loin | side | length 6 12
 F5 | short, cramped back | side | length -5 -8
-F6 | roach back | side | back 1 2, loin 2.5 5, loin_mid 3 6, croup .875 1.75, tuck 1 2
+F6 | roach back | side | back 1 2, loin 2.5 5, loin_mid 3 6, croup_skin .875 1.75, tuck 1 2
 F7 | sway back | side | back -3 -5, loin -3 -6, loin_mid -1.5 -3
 F8 | high behind | side | croup 4 7, loin_mid 3.6 6.3, loin 2.4 4.2, back .8 1.4
 F9 | steep croup | side | pelvis 10 15, tail_drop 4 6.5

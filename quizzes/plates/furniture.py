@@ -2,12 +2,13 @@
 
 import numpy as np
 
-from .engraving import Lines, ink, noise, polygon, smoothstep
+from .engraving import Lines, ink, noise, path_text, polygon, smoothstep, to_grid
 from .head import HeadShape
 from .light import LIGHT
 from .splines import Array, directions, resample, running, smooth
 from .themes import Theme
 
+_DOT = 0.28 * np.column_stack([np.cos(np.arange(6)), np.sin(np.arange(6))])
 FLAT_LIGHT = LIGHT[:2] / np.linalg.norm(LIGHT[:2])
 
 
@@ -20,16 +21,19 @@ def contour(
     step: float = 1.6,
 ) -> Lines:
     """An outline that is thin towards the light and heavy away from it; tapers are shares of its length."""
-    line = resample(line, max(int(running(line)[-1] / step), 6))
+    line = resample(
+        line, max(int(running(line)[-1] / (step * max(weight, 1.0) ** 0.5)), 6)
+    )
     d = directions(line)
     shade = outside * (d[:, 1] * FLAT_LIGHT[0] - d[:, 0] * FLAT_LIGHT[1])
     if theme.white_line:
         shade = -0.55 * shade
-    wide = (0.24 + 0.52 * np.clip(0.3 + 0.7 * shade, 0, 1)) * weight * theme.heavier
-    t = np.linspace(0, 1, len(line))
-    for end, share in zip((t, 1 - t), taper, strict=True):
-        if share:
-            wide = wide * smoothstep(0, share, end)
+    heavy = 0.52 * np.minimum(np.maximum(0.3 + 0.7 * shade, 0), 1)
+    wide = (0.24 + heavy) * (weight * theme.heavier)
+    if taper != (0.0, 0.0):
+        t = np.arange(len(line)) / (len(line) - 1)
+        for end, share in zip((t, 1 - t), taper, strict=True):
+            wide = wide * smoothstep(0, share, end) if share else wide
     return Lines.single(line, wide)
 
 
@@ -172,8 +176,8 @@ def mouth(h: HeadShape, weight: float) -> list[Lines]:
     ]
 
 
-def whiskers(h: HeadShape) -> list[Array]:
-    """Small dots on the lip."""
+def whiskers(h: HeadShape) -> str:
+    """Path data of small dots on the lip."""
     places = [
         (0.82, -4.4),
         (0.70, -4.6),
@@ -182,9 +186,9 @@ def whiskers(h: HeadShape) -> list[Array]:
         (0.74, -5.8),
         (0.62, -6.4),
     ]
-    return [
-        blob(p, 0.26, 0.26) for p in h.on_muzzle(np.array(places) * [1, h.deep / 1.12])
-    ]
+    dots = h.on_muzzle(np.array(places) * [1, h.deep / 1.12])
+    corners = np.concatenate([dot + _DOT for dot in dots])
+    return path_text(to_grid(corners), np.arange(len(corners)) % len(_DOT) == 0)
 
 
 def toes(front: Array, scale: float, weight: float) -> tuple[list[Lines], list[Array]]:

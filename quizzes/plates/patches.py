@@ -48,7 +48,7 @@ def patch(
         for k, line in enumerate((upper, lower))
     ]
     curve = np.interp(at, *np.array(bulge).T)
-    flat = np.interp(at, stations, np.broadcast_to(flatness, (len(pairs),)))
+    flat = np.interp(at, stations, np.zeros(len(pairs)) + flatness)
     return Patch(rows[0], rows[1], flat, curve, bumps)
 
 
@@ -56,6 +56,14 @@ def _pick(line: Array, index: Array) -> Array:
     low = np.clip(index.astype(int), 0, len(line) - 2)
     share = (index - low)[:, None]
     return np.asarray(line[low] * (1 - share) + line[low + 1] * share)
+
+
+def lookup(table: Array, s: Array) -> Array:
+    """Values of a dense table (one row per STEP-th of a station) at stations s, linear between rows."""
+    at = np.clip(s * STEP, 0, len(table) - 1.0001)
+    low = at.astype(np.int64)
+    value = table[low]
+    return np.asarray(value + (at - low) * (table[low + 1] - value))
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ import numpy as np
 
 from .coats import locks, ribs
 from .ears import Ear, ear
-from .engraving import Lines, polygon
+from .engraving import Lines
 from .furniture import contour, eye, mouth, nose, stroke, whiskers
 from .light import width
 from .markings import darken
@@ -36,8 +36,8 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
     for data, colour in fills + leather:
         drawing.fill(data, colour)
     drawing.ink(strokes, 0.02)
-    for dot in whiskers(h) if w < 1.5 else ():
-        drawing.fill(polygon(dot), theme.ink)
+    if w < 1.5:
+        drawing.fill(whiskers(h), theme.ink)
     if s.coat.face:
         drawing.ink(_rough_face(s))
     _ear(s, drawing, made)

@@ -61,10 +61,10 @@ def side_layers(s: Scene, drawing: Drawing) -> None:
         max(m["rear_heel"][0], m["point_of_buttock"][0]) + 6,
     )
     drawing.ink(ground(left, right, s.dog.seed, s.grain.contour))
-    _far_legs(s, drawing)
-    _tail(s, drawing)
-    _trunk(s, drawing, bumps)
-    _foreleg(s, drawing, bumps)
+    paint_far_legs(s, drawing)
+    paint_tail(s, drawing)
+    paint_trunk(s, drawing, bumps)
+    paint_foreleg(s, drawing, bumps)
 
 
 def by_station(*points: tuple[float, float]) -> Fade:
@@ -167,7 +167,7 @@ def nails(shapes: list[Array]) -> Ink:
     ]
 
 
-def _trunk(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
+def paint_trunk(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     shape, g = s.shape, s.grain
     drawing.shape(np.vstack([shape.top, shape.under[::-1]]))
     p = trunk_patch(shape, bumps)
@@ -273,7 +273,7 @@ def _trunk_locks(s: Scene) -> Ink:
     return found
 
 
-def _foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
+def paint_foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     shape, g, w = s.shape, s.grain, s.grain.contour
     drawing.fill(
         polygon(np.vstack([shape.fore_front, shape.fore_back[::-1]])), s.theme.leaf
@@ -314,7 +314,7 @@ def _foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     drawing.ink(lines)
 
 
-def _far_legs(s: Scene, drawing: Drawing) -> None:
+def paint_far_legs(s: Scene, drawing: Drawing) -> None:
     shape = s.shape
     back = shape.top[14 * SPAN :]
     for front, rear, shift in (
@@ -346,7 +346,7 @@ def _flat_hatch(s: Scene, back: Array, front: Array) -> list[Lines]:
     return found
 
 
-def _tail(s: Scene, drawing: Drawing) -> None:
+def paint_tail(s: Scene, drawing: Drawing) -> None:
     shape, w = s.shape, s.grain.contour
     p = tail_patch(shape)
     drawing.shape(np.vstack([p.upper, p.lower[::-1]]))

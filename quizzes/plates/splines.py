@@ -50,7 +50,7 @@ def _even(count: int, per_span: int) -> Array:
 def smooth(points: Array | list[tuple[float, float]], per_span: int = 6) -> Array:
     """A curve through a few points at about equal distances."""
     points = np.asarray(points, dtype=float)
-    return np.asarray(_even(len(points), per_span) @ points)
+    return np.einsum("ij,jk->ik", _even(len(points), per_span), points)
 
 
 class Curve:
@@ -62,7 +62,7 @@ class Curve:
 
     def __call__(self, points: Array) -> Array:
         """Samples (m, 2) of the curve through these points."""
-        return self.matrix @ points
+        return np.einsum("ij,jk->ik", self.matrix, points)
 
 
 def resample(line: Array, count: int) -> Array:

@@ -33,7 +33,8 @@ class Drawing:
 
     def ink(self, parts: Sequence[Lines | Hairs], tolerance: float = 0.06) -> None:
         """A layer of engraved lines, hairs and curls."""
-        self.fill(ink(parts, tolerance, self.thinnest), self.theme.ink)
+        coarse = tolerance * max(self.thinnest / 0.075, 1.0)
+        self.fill(ink(parts, coarse, self.thinnest), self.theme.ink)
         for part in parts:
             if isinstance(part, Hairs) and part.form == "curl":
                 for wide, data in curl_texts(part):

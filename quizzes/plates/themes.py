@@ -55,7 +55,7 @@ class Grain:
 
 
 GRAINS = {
-    "thumb": Grain(3.3, 2.3, 2.1, 2.1),
+    "thumb": Grain(3.7, 2.8, 2.4, 2.1),
     "card": Grain(1.9, 1.35, 1.15, 1.3),
     "large": Grain(1.45, 1.0, 0.85, 1.0),
 }
