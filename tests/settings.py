@@ -21,3 +21,6 @@ STORAGES = {
 # A pool keeps connections open, and a database in use can't be dropped after the tests.
 DATABASES["default"].get("OPTIONS", {}).pop("pool", None)  # noqa: F405
 STATIC_ROOT.mkdir(exist_ok=True)  # noqa: F405
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # noqa: F405
+    # A file, not memory: tests with several threads need a connection for each.
+    DATABASES["default"]["TEST"] = {"NAME": VAR_DIR / "tests.sqlite3"}  # noqa: F405
