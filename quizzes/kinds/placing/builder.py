@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from quizzes import exercises
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
+from quizzes.kinds.placing.photographs import save_with_photographs
+from quizzes.kinds.placing.pictures import photograph_ids
 from quizzes.kinds.placing.workshop_forms import ClassForm, DogForms, NewClassForm
 from quizzes.models import Exercise, Revision
 
@@ -66,25 +70,35 @@ def class_dogs(request, pk):
     posted = request.POST if request.method == "POST" else None
     form = ClassForm(posted, instance=draft, content=content)
     dogs = DogForms(
-        posted, request.FILES or None, content=content, priorities=priorities
+        posted,
+        request.FILES or None,
+        content=content,
+        priorities=priorities,
+        photographs=photograph_ids(content, draft.exercise.club_id),
     )
     if posted is not None and form.is_valid() and dogs.are_valid():
         changed = dogs.content(places=form.cleaned_data["places"])
         do, _colon, dog = posted.get("do", "save").partition(":")
-        changed, key = _add_or_remove(changed, ClassKey.read(draft.key), do, dog)
+        changed, key = _more_or_less(changed, ClassKey.read(draft.key), do, dog)
         try:
-            exercises.save_revision(
+            save_with_photographs(
                 draft,
+                changed,
+                dogs.sent,
                 by=request.user,
+                now=timezone.now(),
                 version=sent_version(request),
-                content=changed.document(),
                 key=key.document(),
                 **form.revision_fields(),
             )
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            return _after_dogs(pk, do, changed)
+            for credit in dogs.credits_read:
+                messages.info(request, credit)
+            return _after_dogs(pk, do, dog, changed)
+    if posted is not None:
+        dogs.ask_for_files_again()
     context = {
         "revision": draft,
         "form": form,
@@ -104,20 +118,22 @@ def _fresh_version(draft) -> int:
     return Revision.objects.values_list("version", flat=True).get(pk=draft.pk)
 
 
-def _add_or_remove(content, key, do, dog):
-    """The class with one dog more or less; the key forgets a dog that is gone."""
+def _more_or_less(content, key, do, dog):
+    """The class with one dog or photograph more or less; the key forgets a dog that is gone."""
     if do == "add":
         return KIND.with_new_dog(content), key
     if do == "remove":
         return KIND.without_dog(content, dog), key.without(dog)
+    if do == "no-photograph":
+        return content.without_picture(dog), key
     return content, key
 
 
-def _after_dogs(pk, do, content):
+def _after_dogs(pk, do, dog, content):
     if do == "key":
         return redirect("quizzes:placing-key", pk=pk)
-    if do == "add":
-        anchor = f"dog-{content.dogs[-1].id}"
+    if do in ("add", "no-photograph"):
+        anchor = f"dog-{content.dogs[-1].id if do == 'add' else dog}"
         return redirect(reverse("quizzes:placing-dogs", args=[pk], fragment=anchor))
     return redirect("quizzes:placing-dogs", pk=pk)
 

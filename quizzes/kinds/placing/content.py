@@ -64,6 +64,19 @@ class ClassContent:
     def by_id(self) -> dict[str, Dog]:
         return {dog.id: dog for dog in self.dogs}
 
+    @property
+    def pictures(self) -> frozenset[str]:
+        """The ids of the photographs that the dogs have."""
+        return frozenset(dog.picture for dog in self.dogs if dog.picture)
+
+    def without_picture(self, dog: str) -> ClassContent:
+        """The class with that dog's photograph taken away."""
+        bare = (
+            replace(other, picture="", credit="") if other.id == dog else other
+            for other in self.dogs
+        )
+        return replace(self, dogs=tuple(bare))
+
 
 @dataclass(frozen=True)
 class Reason:

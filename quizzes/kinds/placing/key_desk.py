@@ -16,7 +16,7 @@ from quizzes.kinds.placing.content import (
     with_numbers,
     with_references,
 )
-from quizzes.kinds.placing.pictures import is_drawn
+from quizzes.kinds.placing.pictures import is_drawn, photograph_ids
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.kinds.placing.problems import class_problems
 
@@ -121,6 +121,7 @@ class KeyDesk:
         self.revision, self.content, self.key = revision, content, key
         self.priorities = priorities
         self.armbands = {dog.id: dog.armband for dog in content}
+        self.photographs = photograph_ids(content, revision.exercise.club_id)
 
     @property
     def drawn(self) -> bool:

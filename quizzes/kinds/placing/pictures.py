@@ -1,4 +1,7 @@
-"""The drawn dogs of a class: drawn once, kept on disk, and shown without saying what is drawn."""
+"""What is shown of the dogs of a class, without saying what it shows: photographs or plates.
+
+Plates are drawn once and kept on disk.
+"""
 
 from __future__ import annotations
 
@@ -18,6 +21,7 @@ from django.views.decorators.http import require_safe
 from quizzes import plates
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.models import Attempt, Revision
+from trainer.pictures.models import Picture
 
 DRAWN = 1
 """Raise it when drawing changes, so that no kept plate of the old kind is shown."""
@@ -41,21 +45,47 @@ def is_drawn(content: ClassContent) -> bool:
     return content.breed in plates.BREEDS
 
 
-def picture_of(attempt: Attempt, content: ClassContent, dog: Dog, *, told=False):
-    """Addresses and alternative text of the dog's plate; None where there is none.
+def photograph_ids(content: ClassContent, club_id: int) -> set[str]:
+    """The photographs of these dogs that may be shown; no query where there are none."""
+    ids = content.pictures
+    return Picture.objects.shown_in(club_id, ids) if ids else set()
 
-    told : the answer is in, so the text may say what the drawing shows
-    """
-    if not is_drawn(content):
-        return None
-    address = reverse("quizzes:placing-plate", args=[attempt.pk, dog.id])
-    armband = dict(attempt.shown["line"])[dog.id]
-    alt = _("%(n)s, standing, seen from the side") % {"n": armband}
-    return {
-        "light": f"{address}?theme=light",
-        "dark": f"{address}?theme=dark",
-        "alt": alt,
-    }
+
+class Pictures:
+    """What an attempt shows of each dog: a photograph, else a plate, else nothing."""
+
+    def __init__(self, attempt: Attempt, content: ClassContent):
+        self.attempt, self.content = attempt, content
+        self.armbands = dict(attempt.shown["line"])
+        club = attempt.revision.exercise.club_id
+        self.photographs = photograph_ids(content, club)
+
+    def of(self, dog: Dog, *, told=False) -> dict | None:
+        """Addresses, alternative text and credit; "photo" and "large", or "light" and "dark".
+
+        told : the answer is in, so the text may say what a photograph shows
+        """
+        if dog.picture in self.photographs:
+            return self._photograph(dog, told)
+        return self._plate(dog) if is_drawn(self.content) else None
+
+    def _photograph(self, dog, told):
+        alt = _("Photograph of %(n)s") % {"n": self.armbands[dog.id]}
+        return {
+            "photo": reverse("pictures:picture-file", args=[dog.picture, "small"]),
+            "large": reverse("pictures:picture-file", args=[dog.picture, "large"]),
+            "alt": f"{alt}. {dog.ringside}" if told and dog.ringside else alt,
+            "credit": dog.credit,
+        }
+
+    def _plate(self, dog):
+        address = reverse("quizzes:placing-plate", args=[self.attempt.pk, dog.id])
+        alt = _("%(n)s, standing, seen from the side")
+        return {
+            "light": f"{address}?theme=light",
+            "dark": f"{address}?theme=dark",
+            "alt": alt % {"n": self.armbands[dog.id]},
+        }
 
 
 def overlay_of(attempt, content, upper, lower):

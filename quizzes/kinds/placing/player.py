@@ -24,7 +24,7 @@ from quizzes.kinds.placing.board import Board, Ruling
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.kinds.placing.forms import RulingForm, WithholdForm
 from quizzes.kinds.placing.kind import KIND
-from quizzes.kinds.placing.pictures import picture_of
+from quizzes.kinds.placing.pictures import Pictures
 from quizzes.kinds.placing.places import ordinal
 from quizzes.models import Attempt
 
@@ -81,18 +81,23 @@ class Ring:
         self.content = ClassContent.read(content)
         self.board: Board = KIND.board(content, attempt.shown, attempt.answer)
         dogs = self.content.by_id
+        pictures = Pictures(attempt, self.content)
         places = {dog: place for place, dog in enumerate(self.board.order, start=1)}
         self.cards = [
             Card(
                 dog=dogs[dog],
                 armband=armband,
-                picture=picture_of(attempt, self.content, dogs[dog]),
+                picture=pictures.of(dogs[dog]),
                 place=places.get(dog),
                 **self.board.rulings.get(dog, {}),
             )
             for dog, armband in attempt.shown["line"]
         ]
         self.by_id = {card.id: card for card in self.cards}
+
+    @property
+    def has_plates(self) -> bool:
+        return any(card.picture and "light" in card.picture for card in self.cards)
 
     @property
     def rows(self) -> list[dict]:

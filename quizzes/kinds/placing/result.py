@@ -22,7 +22,7 @@ from quizzes.kinds.placing.content import (
 )
 from quizzes.kinds.placing.crossing import MOST_LETTERS, figure, letters_for
 from quizzes.kinds.placing.figures import figures
-from quizzes.kinds.placing.pictures import overlay_of, picture_of
+from quizzes.kinds.placing.pictures import Pictures, overlay_of
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.words import halves
 
@@ -81,6 +81,7 @@ class Result:
         self.key = ClassKey.read(revision.key)
         self.grade = grading.Grade.from_dict(grade.result)
         self.armbands = dict(attempt.shown["line"])
+        self.pictures = Pictures(attempt, self.content)
         self.priorities = {
             priority.slug: priority
             for priority in revision.module_revision.priorities.prefetch_related(
@@ -358,7 +359,7 @@ class Result:
         if priority and priority.slug in dog.levels:
             phrases = {phrase.level: phrase.text for phrase in priority.phrases.all()}
             phrase = phrases.get(dog.levels[priority.slug], "")
-        picture = picture_of(self.attempt, self.content, dog, told=True)
+        picture = self.pictures.of(dog, told=True)
         return Side(dog, self.armbands[dog.id], picture, phrase)
 
     def _entry(self, entry) -> dict:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import uuid
 from dataclasses import replace
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from quizzes.kinds.placing.content import LARGEST, SMALLEST, ClassContent, Dog
 from quizzes.models import Revision
+from trainer.pictures.forms import PhotographField, photograph_help
+from trainer.pictures.models import CONSENT
+from trainer.pictures.services import Sent
 from trainer.study.models import Module
 
 
@@ -95,12 +100,23 @@ class DogForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_("What only the hand can tell."),
     )
+    photograph = PhotographField(label=_("Photograph"), required=False)
+    credit = forms.CharField(
+        label=_("Credit"),
+        required=False,
+        max_length=120,
+        help_text=_("Who took it. Trainees read this, so leave out the dog's name."),
+    )
+    agreed = forms.BooleanField(label=CONSENT, required=False)
 
-    def __init__(self, *args, dog: Dog, priorities, **kwargs):
+    def __init__(self, *args, dog: Dog, priorities, photographs=(), **kwargs):
         self.dog = dog
-        fields = ("armband", "sex", "age_months", "ringside", "hands_on")
+        self.shows_photograph = dog.picture in photographs
+        self.sent: Sent | None = None
+        fields = ("armband", "sex", "age_months", "ringside", "hands_on", "credit")
         kwargs["initial"] = {name: getattr(dog, name) for name in fields}
         super().__init__(*args, prefix=dog.id, **kwargs)
+        self.fields["photograph"].help_text = photograph_help()
         self.level_names = []
         for priority in priorities:
             name = f"level-{priority.slug}"
@@ -119,8 +135,35 @@ class DogForm(forms.Form):
     def level_fields(self):
         return [self[name] for name in self.level_names]
 
+    @property
+    def lost_photograph(self) -> bool:
+        """True if the dog had a photograph that was withdrawn."""
+        return bool(self.dog.picture) and not self.shows_photograph
+
+    def clean(self):
+        """A photograph needs the tick; without a file the tick means nothing."""
+        sent = self.cleaned_data
+        photograph = sent.get("photograph")
+        if photograph and not sent.get("agreed"):
+            message = _("Tick this, or leave the photograph out.")
+            self.add_error("agreed", forms.ValidationError(message, code="consent"))
+        elif photograph:
+            credit = sent.get("credit") or photograph.rights.credit
+            self.sent = Sent(uuid.uuid4(), photograph, credit, agreed=True)
+        return sent
+
+    def ask_for_file_again(self):
+        """A browser does not send a file twice, so say so where the page is shown again."""
+        name = "photograph"
+        if self.add_prefix(name) in self.files and name not in self.errors:
+            message = _("Choose the photograph again. Nothing was saved yet.")
+            self.add_error(name, forms.ValidationError(message, code="again"))
+
     def changed_dog(self) -> Dog:
         sent = self.cleaned_data
+        picture, credit = self.dog.picture, sent["credit"]
+        if self.sent:
+            picture, credit = str(self.sent.public_id), self.sent.credit
         levels = {
             name.removeprefix("level-"): sent[name]
             for name in self.level_names
@@ -134,17 +177,20 @@ class DogForm(forms.Form):
             ringside=sent["ringside"],
             hands_on=sent["hands_on"],
             levels=levels,
+            picture=picture,
+            credit=credit,
         )
 
 
 class DogForms:
     """The dogs of one class, a form each, and that no two wear the same number."""
 
-    def __init__(self, posted, files, *, content: ClassContent, priorities):
+    def __init__(
+        self, posted, files, *, content: ClassContent, priorities, photographs=()
+    ):
         self.class_content = content
-        self.forms = [
-            DogForm(posted, files, dog=dog, priorities=priorities) for dog in content
-        ]
+        shared = {"priorities": priorities, "photographs": photographs}
+        self.forms = [DogForm(posted, files, dog=dog, **shared) for dog in content]
 
     def __iter__(self):
         return iter(self.forms)
@@ -174,6 +220,26 @@ class DogForms:
                 form.add_error("armband", forms.ValidationError(message, code="worn"))
             worn[armband] = form
         return all(not form.errors for form in self.forms)
+
+    def ask_for_files_again(self):
+        for form in self.forms:
+            form.ask_for_file_again()
+
+    @property
+    def sent(self) -> list[Sent]:
+        return [form.sent for form in self.forms if form.sent]
+
+    @property
+    def credits_read(self) -> list[str]:
+        """What to check: credits that were read from the photographs themselves."""
+        text = gettext(
+            "Credit read from the photograph of %(n)s: %(credit)s. Check it."
+        )
+        return [
+            text % {"n": form.cleaned_data["armband"], "credit": form.sent.credit}
+            for form in self.forms
+            if form.sent and form.sent.credit and not form.cleaned_data["credit"]
+        ]
 
     def content(self, *, places: int | None) -> ClassContent:
         dogs = tuple(form.changed_dog() for form in self.forms)

@@ -1,0 +1,37 @@
+"""Saving a class with its photographs: all of it, or nothing."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.db.models import TextField
+from django.db.models.functions import Cast
+
+from quizzes import exercises
+from quizzes.kinds.placing.content import ClassContent
+from quizzes.models import Revision
+from trainer.pictures import services
+from trainer.pictures.models import Picture
+
+
+@transaction.atomic
+def save_with_photographs(draft, content: ClassContent, sent, *, by, now, **changes):
+    """Save the draft, keep the photographs its dogs now have, erase those nothing shows.
+
+    Raises ValidationError as exercises.save_revision and pictures.services.keep do.
+    """
+    had = ClassContent.read(draft.content).pictures
+    exercises.save_revision(draft, by=by, content=content.document(), **changes)
+    wanted = [one for one in sent if str(one.public_id) in content.pictures]
+    services.keep(wanted, club=draft.exercise.club, by=by, now=now)
+    for picture in had - content.pictures:
+        _erase_if_unused(picture, draft.exercise.club_id)
+
+
+def _erase_if_unused(public_id: str, club_id: int) -> None:
+    """Earlier revisions may show the photograph still, and so may a copy of the class."""
+    revisions = Revision.objects.filter(exercise__club=club_id)
+    texts = revisions.annotate(text=Cast("content", TextField()))
+    if texts.filter(text__contains=public_id).exists():
+        return
+    for picture in Picture.objects.in_use().filter(club=club_id, public_id=public_id):
+        services.erase(picture)
