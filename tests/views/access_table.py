@@ -106,6 +106,14 @@ def step(cast):
     return {"pk": cast.module.pk, "number": 1}
 
 
+def picture(cast):
+    return {"public_id": cast.picture.public_id}
+
+
+def picture_file(cast):
+    return {"public_id": cast.picture.public_id, "size": "large"}
+
+
 def exercise(cast):
     return {"pk": cast.revision.exercise_id}
 
@@ -322,7 +330,15 @@ QUIZZES = {
     ),
 }
 
-TABLE = {**SITE, **ACCOUNT, **CLUBS, **STUDY, **QUIZZES}
+# A photograph that one of the club's mentors has sent and cleared.
+PICTURES = {
+    "pictures:picture-file": Row(get=members(OK), args=picture_file),
+    "pictures:picture-withdraw": Row(
+        get=mentors(OK), post=mentors(ELSEWHERE), args=picture
+    ),
+}
+
+TABLE = {**SITE, **ACCOUNT, **CLUBS, **PICTURES, **STUDY, **QUIZZES}
 
 # All addresses of the administration have one row: nobody gets in without being staff
 # with a second step, which nobody in this table has (tests/views/test_accounts.py).

@@ -2,6 +2,7 @@
 
 import random
 from functools import cached_property
+from uuid import uuid4
 
 import pytest
 from django.apps import apps
@@ -43,6 +44,8 @@ from tests.views.access_table import (
     signed_in as all_signed_in,
 )
 from trainer.clubs.models import Role
+from trainer.pictures.intake import Photograph, Rights
+from trainer.pictures.services import Sent, keep
 
 ANSWERS = {
     200: OK,
@@ -85,6 +88,22 @@ class Cast:
         return InvitationFactory(club=self.club)
 
     @cached_property
+    def picture(self):
+        """What the files hold does not matter here."""
+        photograph = Photograph(
+            large=b"large",
+            small=b"small",
+            width=800,
+            height=600,
+            sha256="0" * 64,
+            rights=Rights(),
+        )
+        sent = Sent(public_id=uuid4(), photograph=photograph, agreed=True)
+        by = self.people["mentor"]
+        (kept,) = keep([sent], club=self.club, by=by, now=timezone.now())
+        return kept
+
+    @cached_property
     def module(self):
         return ModuleFactory(club=self.club)
 
@@ -120,7 +139,7 @@ class Cast:
 
 @pytest.fixture
 def cast(db, settings, tmp_path):
-    settings.VAR_DIR = tmp_path
+    settings.VAR_DIR = settings.MEDIA_ROOT = tmp_path
     return Cast()
 
 
