@@ -227,3 +227,8 @@ def test_start_takes_as_many_queries_for_many_rows(
     as_bob.get("/")
     with django_assert_num_queries(10):
         as_bob.get("/")
+
+
+def test_other_mentors_drafts_are_theirs_to_finish(module, organiser, as_alice):
+    make_class(module, "Draft", 4, state=Revision.State.DRAFT, edited_by=organiser)
+    assert titles(start(as_alice))[0] == "Make a class"

@@ -308,3 +308,15 @@ def test_pages_take_as_many_queries_for_many_parts(
         assert as_bob.get(url).status_code == 200
     with django_assert_num_queries(4):  # session, person, what is in force, roles
         assert as_bob.get(url).status_code == 200
+
+
+def test_hands_go_on_with_a_caution(club, as_bob):
+    """Wherever a priority is felt, the caution stands beside it."""
+    module = make_module(club, priorities=0)
+    revision = module.revisions.get()
+    PriorityFactory(revision=revision, number=1, feel_for="A flat palm.")
+    PriorityFactory(revision=revision, number=2, feel_for="")
+    here = f"/modules/{module.pk}/priorities/"
+    caution = "Ask the handler first; if the dog freezes, stop."
+    assert caution in text(as_bob.get(f"{here}priority-1/"))
+    assert caution not in text(as_bob.get(f"{here}priority-2/"))
