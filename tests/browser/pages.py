@@ -1,0 +1,104 @@
+"""A page of each type, for the checks that every page of the site has to pass.
+
+A row is a name and a function that takes the cast and gives an address and who looks at it
+(None: nobody is signed in). Adding a page to the site: add a row.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.utils import timezone
+
+from quizzes import attempts
+from tests.browser.ring import attempt_at
+from tests.factories import ClubFactory, MembershipFactory, ModuleFactory, UserFactory
+from trainer.clubs.models import Role
+
+
+@dataclass
+class Cast:
+    """A club with a module, a class half placed and one handed in."""
+
+    @cached_property
+    def club(self):
+        return ClubFactory(name="Tarn Valley Sheepdog Club", slug="tarn-valley")
+
+    def person(self, role):
+        user = UserFactory(name=f"Robin {role}")
+        MembershipFactory(club=self.club, user=user, role=role)
+        return user
+
+    @cached_property
+    def trainee(self):
+        return self.person(Role.TRAINEE)
+
+    @cached_property
+    def mentor(self):
+        return self.person(Role.MENTOR)
+
+    @cached_property
+    def organiser(self):
+        return self.person(Role.ORGANISER)
+
+    @cached_property
+    def module(self):
+        return ModuleFactory(club=self.club)
+
+    def attempt(self, order="abc", **more):
+        return attempt_at(
+            self.club, self.trainee, order=order, module=self.module, **more
+        )
+
+    @cached_property
+    def handed_in(self):
+        return attempts.hand_in(self.attempt("acbed"), now=timezone.now())
+
+    @cached_property
+    def handed_in_exercise(self):
+        return self.handed_in.revision.exercise_id
+
+
+def trainee(path):
+    return lambda cast: (path.format(cast=cast), cast.trainee)
+
+
+def mentor(path):
+    return lambda cast: (path.format(cast=cast), cast.mentor)
+
+
+def organiser(path):
+    return lambda cast: (path.format(cast=cast), cast.organiser)
+
+
+def nobody(path):
+    return lambda cast: (path, None)
+
+
+def of_attempt(path, **more):
+    """A page of an open attempt, with dogs placed and others not."""
+    return lambda cast: (path.format(pk=cast.attempt(**more).pk), cast.trainee)
+
+
+PAGES = {
+    "sign in": nobody("/account/login/"),
+    "sign up": nobody("/account/signup/"),
+    "forgotten password": nobody("/account/password/reset/"),
+    "start": trainee("/"),
+    "account": trainee("/you/profile/"),
+    "clubs": trainee("/clubs/"),
+    "found a club": trainee("/clubs/found/"),
+    "club": organiser("/clubs/{cast.club.slug}/"),
+    "modules": trainee("/modules/"),
+    "module": trainee("/modules/{cast.module.pk}/"),
+    "classes": trainee("/classes/"),
+    "class": trainee("/classes/{cast.handed_in_exercise}/"),
+    "placing": of_attempt("/attempts/{pk}/"),
+    "placing, empty": of_attempt("/attempts/{pk}/", order=""),
+    "placing, complete": of_attempt("/attempts/{pk}/", order="abcde"),
+    "placing, with a clock": of_attempt("/attempts/{pk}/", pace_seconds=120),
+    "compare": of_attempt("/attempts/{pk}/compare/"),
+    "rulings": of_attempt("/attempts/{pk}/rulings/"),
+    "ruling": of_attempt("/attempts/{pk}/rulings/e/"),
+    "result": trainee("/attempts/{cast.handed_in.pk}/result/"),
+    "record": trainee("/record/"),
+}

@@ -1,0 +1,239 @@
+"""Parts of the placing page: the rules in both languages, the mouse, the clock, motion."""
+
+import contextlib
+import random
+import re
+from datetime import timedelta
+
+import pytest
+from django.core.exceptions import ValidationError
+from playwright.sync_api import expect
+
+from quizzes.kinds.placing.board import Board
+from quizzes.models import Attempt
+from tests.browser.conftest import PHONE
+from tests.browser.ring import (
+    address,
+    arrow,
+    attempt_at,
+    board,
+    expect_order,
+    expect_saved,
+    live_line,
+    place,
+    save_state,
+    stored_order,
+)
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+RULES = """async (cases) => {
+  const rules = await import("/static/js/placing/state.js");
+  const moves = {
+    place: rules.place,
+    take_back: rules.takeBack,
+    put: rules.put,
+    move: rules.move,
+  };
+  return cases.map(({ board, name, args }) => {
+    const after = moves[name](board, ...args);
+    return {
+      answer: rules.answerOf(after),
+      rows: rules.rows(after),
+      line: rules.inLine(after),
+      complete: rules.isComplete(after),
+    };
+  });
+}"""
+
+
+def random_board(rng):
+    dogs = tuple("abcdefgh"[: rng.randint(2, 8)])
+    stands = Board(dogs=dogs, places=rng.choice([None, 1, 2, 4]))
+    for dog in rng.sample(dogs, rng.randint(0, len(dogs))):
+        if rng.random() < 0.25:
+            stands = stands.rule(dog, "excused", "lame")
+        elif not stands.is_full:
+            stands = stands.place(dog)
+    return stands
+
+
+def random_case(rng):
+    """A board and a move: mostly sensible ones, some that are refused."""
+    stands = random_board(rng)
+    name = rng.choice(["place", "take_back", "put", "move"])
+    more = {"put": [rng.randint(0, 9)], "move": [rng.choice([-1, 1])]}
+    return stands, name, [rng.choice([*stands.order * 2, *stands.in_line, "x"]), *more.get(name, [])]
+
+
+def after(stands, name, args):
+    """What Python makes of it; a refusal leaves the board as it was."""
+    with contextlib.suppress(ValidationError):
+        stands = getattr(stands, name)(*args)
+    return {
+        "answer": stands.answer(),
+        "rows": stands.rows,
+        "line": list(stands.in_line),
+        "complete": stands.is_complete,
+    }
+
+
+def test_script_and_server_have_the_same_rules(visits):
+    rng = random.Random(7)
+    cases = [random_case(rng) for _case in range(600)]
+    sent = [
+        {
+            "board": {
+                "dogs": stands.dogs,
+                "places": stands.places,
+                **stands.answer(),
+            },
+            "name": name,
+            "args": args,
+        }
+        for stands, name, args in cases
+    ]
+    page = visits.open()
+    page.goto("/account/login/")
+    told = page.evaluate(RULES, sent)
+    for case, said in zip(cases, told, strict=True):
+        assert said == after(*case), case
+    changed = [case for case in cases if after(*case)["answer"] != case[0].answer()]
+    assert 150 < len(changed) < 550
+
+
+@pytest.fixture
+def placed(visits, club, bob):
+    """The page of a class with four of five dogs placed, and its attempt."""
+    attempt = attempt_at(club, bob, order="abcd")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    expect_order(page, "a", "b", "c", "d")
+    return page, attempt
+
+
+def middle(locator):
+    box = locator.bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def armband(page, dog):
+    return board(page).locator(f"[data-cell={dog}] .armband")
+
+
+def grab(page, dog, onto):
+    """Take the dog with the mouse and hold it over another dog's row."""
+    page.mouse.move(*middle(armband(page, dog)))
+    page.mouse.down()
+    page.mouse.move(*middle(armband(page, onto)), steps=5)
+    expect(page.locator(".board-row-lifted")).to_have_count(1)
+
+
+def test_dragging_with_the_mouse(placed):
+    page, attempt = placed
+    grab(page, "a", onto="c")
+    expect(page.locator(".board-row-target-below")).to_have_count(1)
+    page.mouse.up()
+    expect_order(page, "b", "c", "a", "d")
+    expect(live_line(page)).to_have_text("11 moved down to 3rd")
+    expect_saved(page)
+    expect(page.locator(".board-row-lifted")).to_have_count(0)
+    assert stored_order(attempt) == [22, 33, 11, 44]
+
+
+def test_escape_puts_the_dog_back(placed):
+    page, attempt = placed
+    grab(page, "d", onto="a")
+    page.keyboard.press("Escape")
+    expect(page.locator(".board-row-lifted")).to_have_count(0)
+    page.mouse.up()
+    expect_order(page, "a", "b", "c", "d")
+    assert Attempt.objects.get(pk=attempt.pk).version == attempt.version
+
+
+def test_letting_go_outside_changes_nothing(placed):
+    page, attempt = placed
+    grab(page, "d", onto="a")
+    page.mouse.move(100, 100, steps=3)
+    page.mouse.up()
+    expect_order(page, "a", "b", "c", "d")
+    assert Attempt.objects.get(pk=attempt.pk).version == attempt.version
+
+
+def test_touch_scrolls_and_never_drags(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcd")
+    page = visits.open(bob, viewport=PHONE, has_touch=True, is_mobile=True)
+    page.goto(f"{address(attempt)}#board")
+    touch = page.context.new_cdp_session(page)
+    x, y = middle(armband(page, "c"))
+    send = "Input.dispatchTouchEvent"
+    touch.send(send, {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+    for step in range(1, 6):
+        point = {"x": x, "y": y - 40 * step}
+        touch.send(send, {"type": "touchMove", "touchPoints": [point]})
+    touch.send(send, {"type": "touchEnd", "touchPoints": []})
+    expect(page.locator(".board-row-lifted")).to_have_count(0)
+    expect_order(page, "a", "b", "c", "d")
+
+
+@pytest.mark.parametrize("motion", ["reduce", "no-preference"])
+def test_rows_glide_only_where_motion_is_welcome(visits, club, bob, motion):
+    attempt = attempt_at(club, bob, order="abcd")
+    page = visits.open(bob, reduced_motion=motion)
+    page.add_init_script(
+        "window.glides = 0; const animate = Element.prototype.animate;"
+        "Element.prototype.animate = function (...how) {"
+        " window.glides += 1; return animate.apply(this, how); }"
+    )
+    page.goto(address(attempt))
+    arrow(page, "Move 22 up to 1st").click()
+    expect_order(page, "b", "a", "c", "d")
+    assert page.evaluate("glides") == (2 if motion == "no-preference" else 0)
+
+
+def timed(club, bob, *, left):
+    """An attempt at a class of five with two minutes a dog, of which `left` seconds are left."""
+    attempt = attempt_at(club, bob, order="abcd", pace_seconds=120)
+    spent = timedelta(seconds=600 - left)
+    Attempt.objects.filter(pk=attempt.pk).update(started_at=attempt.started_at - spent)
+    return attempt
+
+
+def told(page):
+    return page.locator("[data-clock-says]")
+
+
+def test_clock_warns_and_takes_nothing(visits, club, bob):
+    attempt = timed(club, bob, left=130)
+    page = visits.open(bob)
+    page.clock.install()
+    page.goto(address(attempt))
+    clock = page.locator("[data-clock]")
+    expect(clock).to_contain_text(re.compile(r"2 min \d+ s left of 10"))
+    expect(told(page)).to_have_text("")
+    page.clock.run_for(15_000)
+    expect(told(page)).to_have_text("2 minutes left")
+    page.clock.run_for(60_000)
+    expect(told(page)).to_have_text("One minute left")
+    expect(clock).to_contain_class("clock-urgent")
+    page.clock.run_for(60_000)
+    expect(told(page)).to_have_text(
+        re.compile("^Time. Nothing you have placed is lost")
+    )
+    expect(clock.get_by_text("left of 10")).to_be_hidden()
+    place(page, "e")
+    expect_saved(page)
+    assert stored_order(attempt) == [11, 22, 33, 44, 55]
+    board(page).get_by_role("button", name="Hand in").click()
+    page.wait_for_url(re.compile("/result/$"))
+
+
+def test_more_time_counts_from_now_once_it_is_up(visits, club, bob):
+    attempt = timed(club, bob, left=-30)
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    expect(page.locator("[data-clock]")).to_contain_text("Nothing you have placed")
+    page.get_by_role("button", name="Ask for more time").click()
+    expect(page.locator("[data-clock]")).to_contain_text(re.compile(r"[12] min \d+ s"))
+    expect(save_state(page)).to_have_count(0)
+    expect_order(page, "a", "b", "c", "d")
