@@ -80,8 +80,9 @@ def take_in(file: BinaryIO, name: str) -> Photograph:
     kind = _kind(data, name)
     with _one_at_a_time:
         picture = _opened(data, kind)
-        rights = _rights(picture)
+        # In this order: reading the fields of a PNG reads its pixels, and damage is told once.
         fresh = _fresh(picture)
+        rights = _rights(picture)
     smaller = fresh.copy()
     smaller.thumbnail((SMALL, SMALL), Image.Resampling.LANCZOS)
     return Photograph(

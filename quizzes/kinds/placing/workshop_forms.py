@@ -161,7 +161,8 @@ class DogForm(forms.Form):
 
     def changed_dog(self) -> Dog:
         sent = self.cleaned_data
-        picture, credit = self.dog.picture, sent["credit"]
+        picture = self.dog.picture if self.shows_photograph else ""
+        credit = sent["credit"]
         if self.sent:
             picture, credit = str(self.sent.public_id), self.sent.credit
         levels = {
