@@ -30,6 +30,11 @@ class Coat:
     edges: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
 
     @property
+    def clothes_legs(self) -> bool:
+        """Whether the hair runs down the legs."""
+        return self.face or self.form == "curl"
+
+    @property
     def is_smooth(self) -> bool:
         """Whether the coat is hatched with ribs."""
         return self.hair == 0
@@ -88,8 +93,8 @@ COATS = {
         },
     ),
     "curly": Coat(
-        hair=6.4,
-        rows=1.5,
+        hair=5.6,
+        rows=1.36,
         jitter=0.3,
         bow=0.095,
         form="curl",

@@ -9,7 +9,7 @@ from .front import front_layers
 from .profile import head_layers, head_study
 from .rear import rear_layers
 from .side import Scene, scene, side_layers
-from .svg import Box, Drawing, document
+from .svg import Box, Drawing, document, small_print
 from .themes import GRAINS, THEMES
 from .views import view_box
 
@@ -38,6 +38,7 @@ def draw(
     box: Box | None = None,
     measures: Iterable[str] = (),
     landmarks: Iterable[str] = (),
+    caption: str | None = None,
 ) -> str:
     """A plate as SVG text; the same arguments give the same bytes.
 
@@ -49,6 +50,7 @@ def draw(
     id_prefix : before every id, so that several plates may stand in one page
     title : accessible name; without one the drawing is decorative
     box : a class's common view_box; else the dog's own
+    caption : small print at the foot, for plates that leave the site
     measures, landmarks : names of measurements and landmarks to lay over the plate
 
     Raises
@@ -63,4 +65,6 @@ def draw(
     over = measuring_layer(dog, measures, theme, about) + landmark_layer(
         dog, landmarks, theme, about
     )
+    if caption:
+        over += small_print(caption, frame, THEMES[theme])
     return document(drawing, frame, dog.mirror, title, over)

@@ -6,9 +6,9 @@ import numpy as np
 
 from .engraving import ink, polygon
 from .furniture import blob, contour, stroke
-from .half import level_patch, mirrored, shade
+from .half import level_patch, mirrored
 from .light import Bump
-from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
+from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .splines import Array, smooth
 from .svg import Drawing
 
@@ -105,7 +105,7 @@ def face_layers(s: Scene, drawing: Drawing) -> None:
                 "face",
                 p,
                 1.1 * s.grain.head,
-                by_station((0.8, 0.8), (7, 1), (9, 0)),
+                by_station((0.8, 0.5), (5, 0.7), (8.4, 0)),
                 0.9,
                 9,
                 0.0,
@@ -314,7 +314,7 @@ def _ears(s: Scene, drawing: Drawing, f: Face) -> None:
             a, b = flap[:half], flap[half:][::-1]
             drawing.ink(
                 [
-                    shade(s, a, b, 0.24),
+                    shade(s, a, b, (0.24, 0.3)),
                     contour(flap, 1.0 if side < 0 else -1.0, s.theme, w, (0, 0), 1.0),
                 ]
             )
@@ -344,7 +344,7 @@ def head_behind(s: Scene, drawing: Drawing) -> None:
         drawing.shape(np.vstack([line, mirrored(line)[::-1]]))
         drawing.ink(
             [
-                shade(s, line, mirrored(line), 0.2, 0.0),
+                shade(s, line, mirrored(line), (0.2, 0.0)),
                 contour(line, 1.0, s.theme, w),
                 contour(mirrored(line), -1.0, s.theme, w),
             ]

@@ -18,6 +18,7 @@ class Pen:
         self.theme = theme
         self.about = mirror_about
         self.parts: list[str] = []
+        self.taken: list[tuple[float, ...]] = []
 
     def xy(self, point: Point) -> str:
         """A point as coordinates on the page."""
@@ -47,22 +48,40 @@ class Pen:
         )
 
     def text(
-        self, point: Point, words: str, kind: str = "bone", size: float = 5.2
+        self,
+        point: Point,
+        words: str,
+        kind: str = "bone",
+        size: float = 5.2,
+        anchor: str = "middle",
     ) -> None:
-        """A value with a halo, so that it reads on hatching."""
-        colour = (
-            self.theme.pencil
-            if kind == "felt"
-            else self.theme.ink
-            if kind == "plumb"
-            else self.theme.green
-        )
+        """A value with a halo, so that it reads on hatching; moved up or down where another one stands."""
+        colours = {"felt": self.theme.pencil, "plumb": self.theme.ink}
+        point = self._free(point, 0.62 * size * len(words), size, anchor)
         x, y = self.xy(point).split()
-        style = f'font-family="sans-serif" font-size="{number(size)}" font-weight="600" text-anchor="middle"'
+        if self.about is not None:
+            anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
+        style = f'font-family="sans-serif" font-size="{number(size)}" font-weight="600" text-anchor="{anchor}"'
         halo = f'stroke="{self.theme.leaf}" stroke-width="1.8" stroke-linejoin="round" paint-order="stroke"'
+        colour = colours.get(kind, self.theme.green)
         self.parts.append(
             f'<text x="{x}" y="{y}" {style} {halo} fill="{colour}" dominant-baseline="central">{words}</text>'
         )
+
+    def _free(self, point: Point, wide: float, high: float, anchor: str) -> Point:
+        """The nearest place above or below a point where no other value stands."""
+        shift = {"start": 0.0, "middle": -0.5, "end": -1.0}[anchor] * wide
+        for step in (0, 1, -1, 2, -2, 3, -3):
+            x, y = point[0], point[1] + step * (high + 0.6)
+            box = (x + shift, y - high / 2, x + shift + wide, y + high / 2)
+            if all(_apart(box, other) for other in self.taken):
+                break
+        self.taken.append(box)
+        return x, y
+
+
+def _apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
+    return a[2] < b[0] or b[2] < a[0] or a[3] < b[1] or b[3] < a[1]
 
 
 def value_words(found: Measurement) -> str:
@@ -107,7 +126,12 @@ def landmark_layer(
     for name in names:
         x, y = dog.side[name]
         pen.dot((x, y), "bone")
-        pen.text((x, y + 4.2), name.replace("_", " "), "plumb", 3.6)
+        anchor = "end" if x < 8 else "start" if x > 96 else "middle"
+        place = (
+            x + {"end": -3, "start": 3}.get(anchor, 0),
+            y + (5 if anchor == "middle" else 0),
+        )
+        pen.text(place, name.replace("_", " "), "plumb", 4.0, anchor)
     return "".join(pen.parts)
 
 
@@ -201,7 +225,7 @@ def _ratio(pen: Pen, found: Measurement, m: Landmarks) -> None:
 def _run(pen: Pen, found: Measurement, m: Landmarks) -> None:
     """A distance along the ground, shown on a level line with plumb lines to its points."""
     a, b = m[found.points[0]], m[found.points[1]]
-    level = min(a[1], b[1]) - 16
+    level = min(a[1], b[1]) - (42 if abs(b[0] - a[0]) > 40 else 16)
     for point in (a, b):
         pen.line([point, (point[0], level)], "plumb")
         pen.dot(point, _kind(found))

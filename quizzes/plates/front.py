@@ -17,13 +17,12 @@ from .half import (
     level_patch,
     mirrored,
     rear_heights,
-    shade,
     toe_lines,
 )
 from .light import Bump
 from .patches import Spots
 from .rear import hind_leg
-from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
+from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .splines import Array, smooth
 from .svg import Drawing
 
@@ -167,15 +166,15 @@ def _behind(s: Scene, drawing: Drawing) -> None:
         drawing.shape(shape)
         drawing.ink(
             [
-                shade(s, one.right, one.left, 0.36),
-                shade(s, one.right, one.left, 0.2, -0.3),
+                shade(s, one.right, one.left, (0.36, 0.3)),
+                shade(s, one.right, one.left, (0.2, -0.3)),
                 *leg_outline(s, one, 0.3),
             ]
         )
     drawing.shape(np.vstack([barrel, mirrored(barrel)[::-1]]))
     drawing.ink(
         [
-            shade(s, barrel, mirrored(barrel), 0.36, 0.0),
+            shade(s, barrel, mirrored(barrel), (0.36, 0.0)),
             contour(barrel, 1.0, s.theme, s.grain.contour),
             contour(mirrored(barrel), -1.0, s.theme, s.grain.contour),
         ]
@@ -273,7 +272,7 @@ def _leg_layers(s: Scene, drawing: Drawing, one: Leg, heights: Heights) -> None:
         return np.asarray(starts(spot) * ends(spot))
 
     lines: Ink = []
-    if s.coat.face or s.coat.form == "curl":
+    if s.coat.clothes_legs:
         lines.append(
             hair_layer(
                 s,

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from .conformation import Conformation
-from .engraving import Lines, smoothstep
+from .engraving import smoothstep
 from .furniture import contour, stroke
 from .light import Bump
-from .patches import Patch, patch, spots
+from .patches import Patch, patch
 from .side import Fade, Ink, Scene
 from .splines import Array, resample, smooth
 
@@ -185,23 +185,6 @@ def leg_outline(s: Scene, one: Leg, inner_from: float) -> Ink:
         contour(one.inner[start:], -outward, s.theme, w, (0.10, 0.0)),
         contour(one.foot, -outward, s.theme, w, (0.0, 0.0), 0.8),
     ]
-
-
-def shade(
-    s: Scene, right: Array, left: Array, level: float, lean: float = 0.3
-) -> Lines:
-    """Even hatching of something that lies in the dog's own shade, given by its right and left boundary."""
-    a, b = resample(right, 80), resample(left, 80)
-    at = np.linspace(0, 79, 9)
-    p = patch(np.column_stack([at, at]), a, b, 1.2, [(0, 0.1), (8, 0.1)], [])
-    spacing = 1.25 * s.grain.leg
-    length = max(np.hypot(*np.diff(a, axis=0).T).sum(), 1.0)
-    stations = np.arange(0.2, p.last, spacing * p.last / length)
-    v = np.tile(np.linspace(-0.98, 0.98, 4), len(stations))
-    where = spots(p, np.clip(np.repeat(stations, 4) + lean * v, 0, p.last), v)
-    level = 0.4 * level if s.theme.white_line else level
-    wide = np.full((len(stations), 4), level * spacing)
-    return Lines.rows(where.points.reshape(-1, 4, 2), wide)
 
 
 def fade_below(height: float, over: float) -> Fade:

@@ -27,17 +27,26 @@ def gradient(bumps: list[Bump], points: Array) -> tuple[Array, Array]:
     if not bumps:
         return np.zeros(len(points)), np.zeros(len(points))
     b = np.array(
-        [(k.x, k.y, k.height, k.length, k.width, np.radians(k.angle)) for k in bumps],
+        [(k.x, k.y, k.height, k.length, k.width, k.angle) for k in bumps],
         dtype=np.float32,
+    ).T[:, :, None]
+    cos, sin = np.cos(np.radians(b[5])), np.sin(np.radians(b[5]))
+    x = points[:, 0].astype(np.float32) - b[0]
+    y = points[:, 1].astype(np.float32) - b[1]
+    u = x * (cos / b[3]) + y * (sin / b[3])
+    w = y * (cos / b[4]) - x * (sin / b[4])
+    fall = u * u
+    fall += w * w
+    np.exp(-fall, out=fall)
+    fall *= -2 * b[2]
+    u *= fall
+    w *= fall
+    gx = np.einsum("kn,k->n", u, (cos / b[3])[:, 0]) - np.einsum(
+        "kn,k->n", w, (sin / b[4])[:, 0]
     )
-    cos, sin = np.cos(b[:, 5]), np.sin(b[:, 5])
-    x = points[:, 0].astype(np.float32)[:, None] - b[:, 0]
-    y = points[:, 1].astype(np.float32)[:, None] - b[:, 1]
-    u = (x * cos + y * sin) / b[:, 3]
-    w = (y * cos - x * sin) / b[:, 4]
-    fall = -2 * b[:, 2] * np.exp(-(u * u + w * w))
-    du, dw = fall * u / b[:, 3], fall * w / b[:, 4]
-    gx, gy = (du * cos - dw * sin).sum(axis=1), (du * sin + dw * cos).sum(axis=1)
+    gy = np.einsum("kn,k->n", u, (sin / b[3])[:, 0]) + np.einsum(
+        "kn,k->n", w, (cos / b[4])[:, 0]
+    )
     return gx.astype(np.float64), gy.astype(np.float64)
 
 

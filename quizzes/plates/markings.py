@@ -57,13 +57,17 @@ def _saddle(m: Marking, s: Array, v: Array) -> Mask:
     return v > border + depth
 
 
+def _dark_head(m: Marking) -> bool:
+    return m.dice[9] > 0.4
+
+
 def _patches(m: Marking, s: Array, v: Array) -> Mask:
     d = m.dice
     spots = (
         (6.2 + 1.6 * d[1], 0.45 + 0.3 * d[2], 1.2 + 0.9 * d[3], 0.7 + 0.4 * d[4]),
         (12.4 + 1.2 * d[5], 0.5 + 0.3 * d[6], 1.5 + 0.8 * d[7], 0.7 + 0.3 * d[8]),
         (0.6 + 0.8 * d[9], 0.4, 1.6, 1.2),
-    )
+    )[: 3 if _dark_head(m) else 2]
     wobble = 0.12 * np.sin(5 * s + 9 * d[10]) + 0.10 * np.sin(7 * v + 3 * s)
     dark = np.zeros(len(s), dtype=bool)
     for centre, height, wide, tall in spots:
@@ -96,6 +100,8 @@ def _foreleg(m: Marking, s: Array, v: Array) -> Mask:
 
 
 def _head(m: Marking, s: Array, v: Array) -> Mask:
+    if m.pattern == "patched" and not _dark_head(m):
+        return np.zeros(len(s), dtype=bool)
     if m.pattern == "patched":
         return (s < 4.6 + 0.8 * m.dice[3]) & (v > -0.25 - 0.4 * m.dice[4])
     if m.pattern == "dark-bib":
@@ -149,7 +155,7 @@ def _rear(m: Marking, s: Array, v: Array) -> Mask:
 
 def _face(m: Marking, s: Array, v: Array) -> Mask:
     if m.pattern == "patched":
-        return (s < 7) & (np.abs(v) > 0.22 + 0.2 * m.dice[4])
+        return _dark_head(m) & (s < 7) & (np.abs(v) > 0.22 + 0.2 * m.dice[4])
     if m.pattern == "dark-bib":
         return s < 10.5
     if m.pattern == "tan-points":
@@ -167,7 +173,7 @@ def _top(m: Marking, s: Array, v: Array) -> Mask:
         return (
             near
             | (np.abs((s - 26 - d[5]) / (2.0 + d[7])) < 1 - wobble)
-            | ((s > 4) & (s < 9.5))
+            | (_dark_head(m) & (s > 4) & (s < 9.5))
         )
     return np.full(len(s), m.pattern in ("dark", "dark-bib", "tan-points"))
 

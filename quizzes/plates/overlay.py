@@ -60,7 +60,7 @@ def overlay(
     x, y, wide, high = box or view_box([first, second], view)
     shift = first.side[align][0] - second.side[align][0] if view == "side" else 0.0
     right = max(0.0, shift)
-    box = (x + min(0.0, shift), y, wide + right - min(0.0, shift), high)
+    box = (x + min(0.0, shift), y, wide + right - min(0.0, shift) + 4.0, high)
     ground = f'<path d="M{number(box[0] + 4)} 0H{number(box[0] + box[2] - 4)}" stroke="{t.ink}" stroke-width="0.6" fill="none"/>'
     parts = [
         _dog(

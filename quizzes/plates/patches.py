@@ -6,6 +6,7 @@ A patch has stations along its axis; at each, one point on the upper and one on 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -25,6 +26,11 @@ class Patch:
     flatness: Array
     bulge: Array
     bumps: list[Bump] = field(default_factory=list)
+
+    @cached_property
+    def table(self) -> Array:
+        """All of it side by side, a row to a dense row."""
+        return np.column_stack([self.upper, self.lower, self.bulge, self.flatness])
 
     @property
     def last(self) -> float:
@@ -49,7 +55,22 @@ def patch(
     ]
     curve = np.interp(at, *np.array(bulge).T)
     flat = np.interp(at, stations, np.zeros(len(pairs)) + flatness)
-    return Patch(rows[0], rows[1], flat, curve, bumps)
+    return Patch(rows[0], rows[1], flat, curve, _near(bumps, rows))
+
+
+def _near(bumps: list[Bump], rows: list[Array]) -> list[Bump]:
+    """The bumps that reach the patch."""
+    low = np.minimum(rows[0].min(axis=0), rows[1].min(axis=0))
+    high = np.maximum(rows[0].max(axis=0), rows[1].max(axis=0))
+    found = []
+    for bump in bumps:
+        reach = 2.2 * max(bump.length, bump.width)
+        if (
+            low[0] - reach < bump.x < high[0] + reach
+            and low[1] - reach < bump.y < high[1] + reach
+        ):
+            found.append(bump)
+    return found
 
 
 def _pick(line: Array, index: Array) -> Array:
@@ -81,25 +102,24 @@ class Spots:
 
 def spots(p: Patch, s: Array, v: Array) -> Spots:
     """Where (s, v) lie on the plate."""
-    at = np.clip(s * STEP, 0, len(p.upper) - 1.0001)
-    low = at.astype(int)
-    share = (at - low)[:, None]
-    top = p.upper[low] * (1 - share) + p.upper[low + 1] * share
-    bottom = p.lower[low] * (1 - share) + p.lower[low + 1] * share
-    d_top, d_bottom = p.upper[low + 1] - p.upper[low], p.lower[low + 1] - p.lower[low]
+    at = np.minimum(np.maximum(s * STEP, 0), len(p.table) - 1.0001)
+    low = at.astype(np.int64)
+    row = p.table[low]
+    step = p.table[low + 1] - row
+    row += (at - low)[:, None] * step
+    top, bottom = row[:, 0:2], row[:, 2:4]
     across = 0.5 * (top - bottom)
-    half = np.maximum(np.hypot(across[:, 0], across[:, 1]), 1e-6)
+    half = np.maximum(np.sqrt(across[:, 0] ** 2 + across[:, 1] ** 2), 1e-6)
     cross = across / half[:, None]
-    axis = np.column_stack([cross[:, 1], -cross[:, 0]])
-    curve = p.bulge[low] * (1 - share[:, 0]) + p.bulge[low + 1] * share[:, 0]
-    points = (
-        0.5 * (top + bottom)
-        + v[:, None] * across
-        + (curve * half * (1 - v * v))[:, None] * axis
-    )
-    speed_top, speed_bottom = np.hypot(*d_top.T), np.hypot(*d_bottom.T)
-    run = STEP * (0.5 * (1 + v) * speed_top + 0.5 * (1 - v) * speed_bottom)
-    return Spots(points, s, v, cross, half, run, p.flatness[low])
+    points = 0.5 * (top + bottom) + v[:, None] * across
+    bent = row[:, 4] * half * (1 - v * v)
+    points[:, 0] += bent * cross[:, 1]
+    points[:, 1] -= bent * cross[:, 0]
+    # how fast a place moves with its station, between the speeds of the two boundaries
+    fast = np.sqrt(step[:, 0] ** 2 + step[:, 1] ** 2)
+    slow = np.sqrt(step[:, 2] ** 2 + step[:, 3] ** 2)
+    run = STEP * 0.5 * (fast + slow + v * (fast - slow))
+    return Spots(points, s, v, cross, half, run, row[:, 5])
 
 
 def darkness(p: Patch, at: Spots) -> Array:

@@ -9,7 +9,7 @@ from .furniture import contour, eye, mouth, nose, stroke, whiskers
 from .light import width
 from .markings import darken
 from .patches import darkness, patch
-from .side import SPAN, Ink, Scene, by_station, hair_layer, neck_layer, rib_layer
+from .side import SPAN, Ink, Scene, by_station, hair_layer, neck_layer, rib_layer, shade
 from .splines import Array, resample
 from .surface import head_patch
 from .svg import Drawing
@@ -22,7 +22,10 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
     made = ear(h, s.dog.breed.ear, s.dog.params["ear_size"])
     if made.far is not None:
         drawing.shape(made.far)
-        drawing.ink([contour(np.vstack([made.far, made.far[:1]]), 1.0, theme, w)])
+        edge = np.vstack([made.far, made.far[:1]])
+        half = len(edge) // 2
+        shaded = shade(s, edge[:half], edge[half:][::-1], (0.3, 0.0))
+        drawing.ink([shaded, contour(edge, 1.0, theme, w, (0, 0), 0.8)])
     drawing.shape(h.outline)
     drawing.ink(
         [
@@ -70,11 +73,11 @@ def _hatch(s: Scene) -> Ink:
             p,
             s.grain.head,
             13,
-            by_station((bare - 2.2, 0), (bare, 1), (11, 1), (12, 0.4)),
-            bare - 2.2,
+            by_station((bare - 1.3, 0), (bare - 0.3, 1), (11, 1), (12, 0.4)),
+            bare - 1.3,
         )
     ]
-    fade = by_station((0, 0.8), (bare - 1.8, 1), (bare - 0.2, 0))
+    fade = by_station((0, 0.8), (bare - 2.4, 1), (bare - 0.9, 0))
     lines.append(hair_layer(s, "head", p, 1.15 * s.grain.head, fade, 0, bare, -0.6, 3))
     return lines
 
@@ -103,7 +106,7 @@ def _rough_face(s: Scene) -> Ink:
         )
     )
     rows = (
-        (brow, (1.5, 0.9, 0.55), -1.0, (0.6, 1, 0.8), 21),
+        (brow, (1.0, 0.9, 0.55), -1.0, (0.6, 1, 0.8), 21),
         (beard, (2.3, 0.7, 0.62), -1.0, (0.8, 1, 0.9, 0.5), 22),
         (cheek, (1.2, 1.4, 0.8), -1.0, (0.5, 1, 1), 23),
     )

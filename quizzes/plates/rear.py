@@ -11,11 +11,10 @@ from .half import (
     level_patch,
     mirrored,
     rear_heights,
-    shade,
     toe_lines,
 )
 from .light import Bump
-from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
+from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .splines import Array, smooth
 from .surface import tail_patch_along
 from .svg import Drawing
@@ -90,7 +89,7 @@ def _beyond(s: Scene, drawing: Drawing) -> None:
     w = 0.8 * s.grain.contour
     drawing.ink(
         [
-            shade(s, barrel, mirrored(barrel), 0.36, 0.0),
+            shade(s, barrel, mirrored(barrel), (0.36, 0.0)),
             contour(barrel, 1.0, s.theme, w),
             contour(mirrored(barrel), -1.0, s.theme, w),
         ]
@@ -168,8 +167,8 @@ def _quarter_ink(
                 "rear",
                 p,
                 0.95 * s.grain.trunk,
-                by_station((0, 1), (11, 1), (13, 0)),
-                0,
+                by_station((0.8, 0.4), (2, 1), (11, 1), (13, 0)),
+                0.9,
                 13,
                 0.0,
                 15 + int(one.side),
@@ -216,11 +215,12 @@ def _tail(s: Scene, drawing: Drawing) -> None:
     """The tail hangs in the middle, or stands up as the dog carries it; seen end on it is foreshortened."""
     line = s.shape.tail_axis
     root = s.dog.side["tail_set"][1] + 1.0
-    hangs = line[-1, 1] < root
+    hangs = root - line[:, 1].min() > line[:, 1].max() - root
     end = min(line[-1, 1], root - 8) if hangs else max(line[:, 1].max(), root + 8)
     sway = 0.9 * np.sin(np.linspace(0, 2.6, len(line)))
     axis = np.column_stack([sway, np.linspace(root, end, len(line))])
-    p = tail_patch_along(axis, s.shape.tail_radius * 0.95)
+    thick = np.interp(np.arange(len(line)), [0, 4], [0.45, 0.95])
+    p = tail_patch_along(axis, s.shape.tail_radius * thick)
     drawing.shape(np.vstack([p.upper, p.lower[::-1]]))
     lines: Ink = []
     everywhere = by_station((0, 0.3), (1.5, 1), (12, 1))

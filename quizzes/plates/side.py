@@ -13,7 +13,7 @@ from .furniture import contour, ground, toes
 from .light import Bump, width
 from .markings import Marking, darken, marking
 from .patches import Patch, Spots, darkness, patch, spots
-from .splines import Array, resample
+from .splines import Array, resample, running
 from .surface import body_bumps, foreleg_patch, tail_patch, trunk_patch
 from .svg import Drawing
 from .themes import Grain, Theme
@@ -81,7 +81,7 @@ def above(start: Array, end: Array, fade: Fade) -> Fade:
         away = spot.points - start
         along = (away @ d) / (d @ d)
         height = (d[0] * away[:, 1] - d[1] * away[:, 0]) / np.hypot(*d)
-        inside = (along > -0.06) & (along < 1.0)
+        inside = (along > -0.06) & (along < 1.0) & (height > -2.2)
         return np.asarray(
             fade(spot) * np.where(inside, smoothstep(0.0, 4.5, height), 1.0)
         )
@@ -114,6 +114,13 @@ def rib_layer(
     return Lines.rows(at.points.reshape(-1, samples, 2), wide.reshape(-1, samples))
 
 
+def hair_weight(s: Scene) -> float:
+    """A tapered hair needs more width than a rib for the same tone; a stroked curl does not."""
+    if s.coat.form == "curl":
+        return 1.1
+    return 1.3 if s.theme.white_line else 1.6
+
+
 def hair_layer(
     s: Scene,
     part: str,
@@ -130,7 +137,9 @@ def hair_layer(
     laid = hairs(p, s.coat, spacing, seed, start, stop, tilt)
     at = laid.at
     ragged = 2 * noise(len(at.s), seed, 51) - 1
-    wide = 1.6 * widths(s, part, p, at, laid.present * fade(at), laid.gap, ragged)
+    present = laid.present * fade(at)
+    wide = hair_weight(s) * widths(s, part, p, at, present, laid.gap, ragged)
+    wide = np.minimum(wide, 0.78 * laid.gap)
     middle = at.points + laid.bow[:, None] * at.cross
     return Hairs(
         at.points - laid.reach,
@@ -187,18 +196,15 @@ def paint_trunk(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
             )
         )
     else:
-        body = above(*leg, by_station((0, 1), (17.5, 1), (19.5, 0)))
-        lines.append(hair_layer(s, "trunk", p, 0.95 * g.trunk, body, 0, 19.5))
-        lower = by_station((17.0, 0), (18.8, 1), (23, 1), (24.2, 0))
-        lines.append(rib_layer(s, "trunk", p, 0.95 * g.trunk, 9, lower, 17, 24.2))
-        lines.append(
-            _cross(
-                s,
-                p,
-                1.3 * g.trunk,
-                above(*leg, by_station((0, 0), (1.5, 1), (16, 1), (18, 0))),
-            )
-        )
+        # short rough hair and curls clothe the leg to the hock, longer coats only the thigh
+        to = 22.4 if s.coat.clothes_legs else 19.5
+        body = above(*leg, by_station((0, 1), (to - 2, 1), (to, 0)))
+        lines.append(hair_layer(s, "trunk", p, 0.95 * g.trunk, body, 0, to))
+        lower = by_station((to - 2.4, 0), (to - 0.7, 1), (23, 1), (24.2, 0))
+        lines.append(rib_layer(s, "trunk", p, 0.95 * g.trunk, 9, lower, to - 2.4, 24.2))
+        if s.coat.form != "curl":
+            darkest = above(*leg, by_station((0, 0), (1.5, 1), (16, 1), (18, 0)))
+            lines.append(_cross(s, p, 1.3 * g.trunk, darkest))
     lines += _trunk_contours(s) + _trunk_locks(s)
     drawing.ink(lines)
 
@@ -284,7 +290,7 @@ def paint_foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     if s.coat.is_smooth:
         lines.append(rib_layer(s, "foreleg", p, g.leg, 13, ribs_from))
     else:
-        stop = 9.0 if s.coat.face or s.coat.form == "curl" else 4.6
+        stop = 9.0 if s.coat.clothes_legs else 4.6
         hairy = by_station((0, 0.3), (1, 1), (stop - 1.2, 1), (stop, 0))
         lines.append(
             hair_layer(s, "foreleg", p, 1.15 * g.leg, hairy, 0.2, stop, 0.25, 2)
@@ -314,6 +320,36 @@ def paint_foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     drawing.ink(lines)
 
 
+def shade(
+    s: Scene,
+    right: Array,
+    left: Array,
+    *sets: tuple[float, float],
+) -> Lines:
+    """Even hatching of something that lies in the dog's own shade, given by its right and left boundary.
+
+    sets: darkness and lean of each set of lines.
+    """
+    a, b = resample(right, 80), resample(left, 80)
+    at = np.linspace(0, 79, 9)
+    p = patch(np.column_stack([at, at]), a, b, 1.2, [(0, 0.1), (8, 0.1)], [])
+    spacing = 1.25 * s.grain.leg
+    stations = np.arange(0.2, p.last, spacing * p.last / max(running(a)[-1], 1.0))
+    count, v = len(stations), np.linspace(-0.98, 0.98, 4)
+    leaning = (
+        stations[None, :, None]
+        + np.array([lean for _, lean in sets])[:, None, None] * v
+    )
+    where = spots(p, leaning.clip(0, p.last).ravel(), np.tile(v, len(sets) * count))
+    level = (
+        spacing
+        * np.array([level for level, _ in sets])
+        * (0.4 if s.theme.white_line else 1.0)
+    )
+    wide = np.repeat(level, count)[:, None] * np.ones(4)
+    return Lines.rows(where.points.reshape(-1, 4, 2), wide)
+
+
 def paint_far_legs(s: Scene, drawing: Drawing) -> None:
     shape = s.shape
     back = shape.top[14 * SPAN :]
@@ -325,25 +361,13 @@ def paint_far_legs(s: Scene, drawing: Drawing) -> None:
         drawing.shape(np.vstack([front, rear[::-1]]))
         w = s.grain.contour
         edges = [contour(front, -1.0, s.theme, w), contour(rear, 1.0, s.theme, w)]
-        drawing.ink([*_flat_hatch(s, rear, front), *edges])
+        drawing.ink([*_far_hatch(s, rear, front), *edges])
 
 
-def _flat_hatch(s: Scene, back: Array, front: Array) -> list[Lines]:
-    """Even cross-hatching: a far leg lies in the dog's own shade."""
-    at = np.linspace(0, 239, 13)
-    a, b = resample(back, 240), resample(front[: int(0.66 * len(front))], 240)
-    p = patch(np.column_stack([at, at]), a, b, 1.2, [(0, 0.12), (12, 0.12)], [])
-    stations = np.arange(
-        0.2, p.last, 1.1 * s.grain.leg * p.last / np.hypot(*np.diff(a, axis=0).T).sum()
-    )
-    found, samples = [], 4
-    level = 0.15 if s.theme.white_line else 0.36
-    for lean, share in ((0.25, 1.0), (-0.3, 0.5)):
-        v = np.tile(np.linspace(-0.97, 0.97, samples), len(stations))
-        where = spots(p, np.clip(np.repeat(stations, samples) + lean * v, 0, p.last), v)
-        wide = np.full((len(stations), samples), level * s.grain.leg * share)
-        found.append(Lines.rows(where.points.reshape(-1, samples, 2), wide))
-    return found
+def _far_hatch(s: Scene, back: Array, front: Array) -> list[Lines]:
+    """Even cross-hatching, down to the toes."""
+    leg = front[: int(0.66 * len(front))]
+    return [shade(s, back, leg, (0.36, 0.25), (0.18, -0.3))]
 
 
 def paint_tail(s: Scene, drawing: Drawing) -> None:

@@ -87,3 +87,9 @@ def document(
         title,
         drawing.theme,
     )
+
+
+def small_print(words: str, box: Box, theme: Theme) -> str:
+    """A line of text at the foot of a plate."""
+    x, y = number(box[0] + 3), number(box[1] + box[3] - 1.2)
+    return f'<text x="{x}" y="{y}" font-family="sans-serif" font-size="3" fill="{theme.ink}">{escape(words)}</text>'
