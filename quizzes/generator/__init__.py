@@ -1,0 +1,49 @@
+"""Classes from a mentor's priorities: plain values in, the documents of a class out.
+
+``make_class`` makes one from a seed; ``twin`` shows the same class again in another
+coat; ``overrule`` changes levels and derives the rest anew. Pure computing, no framework.
+"""
+
+from quizzes.generator.classes import make_class
+from quizzes.generator.difficulty import (
+    STANDARD,
+    TARGETS,
+    Trainee,
+    certainty,
+    expected_share,
+    pair_chances,
+)
+from quizzes.generator.drawing import needs_head_study
+from quizzes.generator.keys import certainties
+from quizzes.generator.overruling import overrule
+from quizzes.generator.twins import twin
+from quizzes.generator.weights import rank_order_centroid
+from quizzes.generator.wishes import (
+    Changes,
+    MadeClass,
+    ModuleFault,
+    Priority,
+    Wish,
+    WishProblem,
+)
+
+__all__ = [
+    "STANDARD",
+    "TARGETS",
+    "Changes",
+    "MadeClass",
+    "ModuleFault",
+    "Priority",
+    "Trainee",
+    "Wish",
+    "WishProblem",
+    "certainties",
+    "certainty",
+    "expected_share",
+    "make_class",
+    "needs_head_study",
+    "overrule",
+    "pair_chances",
+    "rank_order_centroid",
+    "twin",
+]

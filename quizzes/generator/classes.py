@@ -1,0 +1,200 @@
+"""Making a class: dogs from a seed, what is seen and felt of them, and the key."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from quizzes.generator.difficulty import TARGETS, TOLERANCE, expected_share
+from quizzes.generator.drawing import Drawn, drawn, faults_of, traces_of
+from quizzes.generator.findings import Question, question
+from quizzes.generator.keys import Judge
+from quizzes.generator.levels import Chain, make_levels, random_dogs
+from quizzes.generator.streams import Stream
+from quizzes.generator.texts import describe
+from quizzes.generator.wishes import (
+    Document,
+    MadeClass,
+    ModuleFault,
+    Priority,
+    Wish,
+    WishProblem,
+    check_priorities,
+    check_wish,
+    weights_of,
+)
+
+# Ages in months by a word of the class's name: common practice, rules differ by country.
+AGES = (
+    (("puppy", "puppies"), (6, 12)),
+    (("junior",), (9, 18)),
+    (("yearling",), (12, 24)),
+    (("maiden", "novice", "graduate"), (15, 40)),
+    (("veteran",), (86, 132)),
+)
+ANY_AGE = (18, 78)
+ARMBANDS = range(10, 100)
+
+
+def make_class(
+    priorities: Sequence[Priority],
+    wish: Wish,
+    *,
+    faults: Sequence[ModuleFault] = (),
+) -> MadeClass:
+    """A class as wished, from the mentor's priorities in rank order.
+
+    The same arguments give the same documents, to the byte, on any machine.
+
+    Raises
+    ------
+    WishProblem if no such class can be made, with a sentence that says why.
+    """
+    check_priorities(priorities)
+    check_wish(wish)
+    if wish.difficulty not in TARGETS:
+        raise WishProblem(f"{wish.difficulty} is no difficulty: {', '.join(TARGETS)}.")
+    mine, asked = tuple(priorities), question(wish, faults)
+    weights, look = weights_of(mine), drawn(mine, wish.breed)
+    sound = wish.size - bool(wish.odd_one)
+    seen = [priority.slug in look.codes for priority in mine]
+    names = (wish.seed, "levels")
+    chain = make_levels(names, sound, wish.difficulty, weights, seen, wish.places)
+    look, notes = _shown(chain, mine, weights, look)
+    dogs = _dogs(mine, wish, chain, asked)
+    odd = dogs[-1]["id"] if wish.odd_one else None
+    for dog in dogs:
+        mark, traces = dog["id"], traces_of(look, dog["id"])
+        dog["faults"] = faults_of(look, mark, dog["levels"]) | traces
+    texts = describe(dogs, mine, look.felt, asked, odd)
+    for dog in dogs:
+        dog |= texts[dog["id"]]
+    content = _content(dogs, wish)
+    key, share = _key(content, mine, wish, asked, odd)
+    return MadeClass(content, key, share, (*notes, *_missed(share, wish, key)))
+
+
+def _shown(
+    chain: Chain, priorities: Sequence[Priority], weights: Sequence[int], look: Drawn
+) -> tuple[Drawn, list[str]]:
+    """What is drawn: not a priority on which neighbours differ by too little to be seen."""
+    left = {priorities[chain.lead(gap, weights)].slug for gap in chain.blurred}
+    codes = {slug: shown for slug, shown in look.codes.items() if slug not in left}
+    notes = [
+        f"{priority.name} is left to the text: neighbours are too near for a plate."
+        for priority in priorities
+        if priority.slug in left
+    ]
+    return replace(look, codes=codes), notes
+
+
+def _dogs(
+    priorities: Sequence[Priority], wish: Wish, chain: Chain, asked: Question | None
+) -> list[Document]:
+    """The dogs best first, the odd one last, with everything but faults and texts."""
+    rows = chain.levels.tolist()
+    if wish.odd_one:
+        rows.append(_odd_levels(wish, rows, weights_of(priorities)))
+    armbands = Stream.of(wish.seed, "armbands").sample(ARMBANDS, len(rows))
+    ids, coats = dog_ids(wish.seed, len(rows)), coat_seeds(wish.seed, len(rows))
+    sexes = _sexes(wish, len(rows), asked)
+    youngest, oldest = _ages(wish.class_name)
+    ages = Stream.of(wish.seed, "ages")
+    return [
+        {
+            "id": ids[at],
+            "armband": armbands[at],
+            "sex": sexes[at],
+            "age_months": ages.between(youngest, oldest),
+            "ringside": "",
+            "hands_on": "",
+            "levels": {p.slug: level for p, level in zip(priorities, row, strict=True)},
+            "faults": {},
+            "coat_seed": coats[at],
+            "mirror": False,
+        }
+        for at, row in enumerate(rows)
+    ]
+
+
+def _odd_levels(wish: Wish, rows: list[list[int]], weights: Sequence[int]) -> list[int]:
+    """Levels of a dog that would be well placed but for its ruling, most of the time."""
+    stream = Stream.of(wish.seed, "odd")
+    like = rows[stream.below(-(-len(rows) // 2))]
+    merit = sum(w * level for w, level in zip(weights, like, strict=True)) / sum(
+        weights
+    )
+    levels: list[int] = random_dogs(stream, merit, 1, len(weights))[0].tolist()
+    return levels
+
+
+def dog_ids(seed: object, count: int) -> list[str]:
+    """Ids that are all different and say nothing."""
+    stream, ids = Stream.of(seed, "dogs"), dict[str, None]()
+    while len(ids) < count:
+        ids[f"{stream.bits() >> 40:06x}"] = None
+    return list(ids)
+
+
+def coat_seeds(seed: object, count: int) -> list[int]:
+    """Seeds for coat and pattern, all different."""
+    return Stream.of(seed, "coats").sample(range(10_000, 100_000, 7), count)
+
+
+def _sexes(wish: Wish, count: int, asked: Question | None) -> list[str]:
+    """A sex for each dog; a mixed class has both."""
+    if wish.sex != "mixed":
+        return [wish.sex] * count
+    stream = Stream.of(wish.seed, "sexes")
+    males = stream.between(-(-count // 3), count - -(-count // 3))
+    sexes = stream.shuffled(["dog"] * males + ["bitch"] * (count - males))
+    if wish.odd_one and asked and asked.finding.males and sexes[-1] == "bitch":
+        at = sexes.index("dog")
+        sexes[at], sexes[-1] = sexes[-1], sexes[at]
+    return sexes
+
+
+def _ages(class_name: str) -> tuple[int, int]:
+    words = class_name.lower()
+    for names, ages in AGES:
+        if any(name in words for name in names):
+            return ages
+    return ANY_AGE
+
+
+def _content(dogs: Sequence[Document], wish: Wish) -> Document:
+    """The class as it is stored: the dogs in no meaningful order."""
+    return {
+        "dogs": Stream.of(wish.seed, "line").shuffled(dogs),
+        "places": wish.places,
+        "breed": wish.breed,
+    }
+
+
+def _key(
+    content: Document,
+    priorities: Sequence[Priority],
+    wish: Wish,
+    asked: Question | None,
+    odd: str | None,
+) -> tuple[Document, float]:
+    judge = Judge.of(priorities, content)
+    ranked = judge.order([dog for dog in content["dogs"] if dog["id"] != odd])
+    placed = ranked[: wish.places]
+    level = judge.level_gaps(placed, wish.either_below, wish.seed)
+    rulings = {}
+    if odd and asked:
+        rulings[odd] = {"ruling": asked.ruling, "reason": asked.reason}
+    key = judge.key(placed, len(ranked) - len(placed), level, rulings)
+    return key, expected_share(
+        judge.levels(ranked), judge.weights, placed=wish.places, level=level
+    )
+
+
+def _missed(share: float, wish: Wish, key: Document) -> list[str]:
+    notes = []
+    if not abs(share - TARGETS[wish.difficulty]) <= TOLERANCE:
+        notes.append("These priorities allow no class of just that difficulty.")
+    if len(key["order"]) > 1 and not any(key["cuts"]):
+        notes.append("The class has too many pairs for cuts.")
+    return notes

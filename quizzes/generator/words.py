@@ -1,0 +1,236 @@
+"""From a mentor's phrases to what is read about a dog.
+
+Phrases come in three kinds and are built in differently: those that name their part
+("feet close, pasterns firm"), those that say how the dog goes, and those that say how
+the dog is ("steady, a little aloof"). Which kind a priority has is read from its name
+and phrases, because mentors write them for people and not for a program.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+
+from quizzes.generator.streams import Stream
+from quizzes.generator.wishes import Priority
+
+DEGREES = ("a little", "a trifle", "a shade")
+_DEGREE = re.compile(rf"\b({'|'.join(DEGREES)})\b")
+_FIRST = ("outline", "balance", "type", "proportion", "appearance", "substance")
+_GOING = ("movement", "gait", "action")
+_LAST = ("temper", "temperament", "character", "expression")
+_BARE = ("temper", "temperament", "character", *_FIRST)
+_GOES = ("moves", "goes", "trots", "walks", "on the move", *_GOING)
+
+
+def tidy(phrase: str) -> str:
+    """The phrase as it stands in the middle of a sentence."""
+    text = " ".join(phrase.split()).rstrip(".;, ")
+    return text[0].lower() + text[1:] if text[1:2].islower() else text
+
+
+def called(priority: Priority) -> str:
+    """The priority's name in the middle of a sentence."""
+    return tidy(priority.name)
+
+
+def _words(text: str) -> set[str]:
+    return {word.rstrip("s") for word in re.findall(r"\w+", text.lower())} - {"and"}
+
+
+@lru_cache(maxsize=256)
+def names_its_part(priority: Priority) -> bool:
+    """Whether the phrases say themselves which part they are about."""
+    phrases = [tidy(phrase) for phrase in priority.phrases]
+    if phrases[0].split()[0] == phrases[-1].split()[0]:
+        return True
+    return all(_words(priority.name) & _words(phrase) for phrase in phrases)
+
+
+def wordings(priority: Priority, level: int) -> list[str]:
+    """All wordings of a level's phrase, the mentor's own first."""
+    plain = tidy(priority.phrases[level])
+    others = {tidy(phrase) for phrase in priority.phrases} - {plain}
+    variants = [plain]
+    for degree in DEGREES:
+        text = _DEGREE.sub(degree, plain, count=1)
+        if text not in others and text not in variants:
+            variants.append(text)
+    return variants
+
+
+def wording(priority: Priority, level: int, dog: str, turn: int = 0) -> str:
+    """The phrase of a level as it is worded for one dog.
+
+    Words of the same degree take each other's place, unless another level's phrase
+    would come of it. Other turns give other words where there are any.
+    """
+    variants = wordings(priority, level)
+    start = Stream.of(dog, "wording", priority.slug).below(len(variants))
+    return variants[(start + turn) % len(variants)]
+
+
+def sentence(text: str) -> str:
+    """The text with a capital and a full stop."""
+    return f"{_capital(text)}." if text else ""
+
+
+def _mentions(priority: Priority, words: Sequence[str]) -> bool:
+    return any(word.rstrip("s") in _words(priority.name) for word in words)
+
+
+def _alone(priority: Priority, phrase: str) -> str:
+    """A sentence of its own for a phrase that doesn't name its part."""
+    if _mentions(priority, _GOING):
+        return sentence(phrase if phrase.startswith(_GOES) else f"on the move {phrase}")
+    if _mentions(priority, _BARE):
+        return sentence(phrase)
+    return sentence(f"{called(priority)}: {phrase}")
+
+
+def _rank(priority: Priority) -> int:
+    """Where in the text it stands: the whole dog, its parts, its going, its manner."""
+    if _mentions(priority, _LAST):
+        return 3
+    if _mentions(priority, _GOING):
+        return 2
+    return 0 if _mentions(priority, _FIRST) else 1
+
+
+def recipe(priorities: Sequence[Priority], class_key: object) -> list[list[Priority]]:
+    """Which priorities stand together in a sentence; the same for all dogs of a class.
+
+    The parts come in another order in another class.
+    """
+    sentences: list[list[Priority]] = []
+    for rank in range(4):
+        mine = [priority for priority in priorities if _rank(priority) == rank]
+        parts = [priority for priority in mine if names_its_part(priority)]
+        parts = Stream.of(class_key, "recipe", rank).shuffled(parts)
+        sentences += [[other] for other in mine if other not in parts]
+        count = -(-len(parts) // 3)
+        size = -(-len(parts) // count) if count else 0
+        sentences += [parts[at : at + size] for at in range(0, len(parts), size or 1)]
+    return sentences
+
+
+def told(
+    sentences: Sequence[Sequence[Priority]], dog: str, levels: Mapping[str, int]
+) -> str:
+    """The dog's levels in words, by a recipe."""
+    texts = []
+    for group in sentences:
+        phrases = [wording(one, levels[one.slug], dog) for one in group]
+        if len(group) == 1 and not names_its_part(group[0]):
+            texts.append(_alone(group[0], phrases[0]))
+        else:
+            texts.append(sentence("; ".join(phrases)))
+    return " ".join(texts)
+
+
+_RING = (
+    ("Led in at a walk", "Set up by hand", "Shown on a loose lead"),
+    (
+        "",
+        " and let alone",
+        " and left to itself",
+        " by a quiet handler",
+        " by a handler in brown",
+        " and then given more lead",
+        ", the handler saying nothing",
+        ", its handler well to one side",
+        ", the lead over the handler's arm",
+        ", the handler looking at the judge",
+        " by a handler with a folded catalogue",
+        ", a spare lead in the handler's pocket",
+        ", its handler first kneeling, then upright",
+        ", the lead gathered loosely in the left hand",
+        " by a handler who takes a step back and waits",
+        ", the handler standing back as far as the lead lets",
+        ", its handler in a long coat with the lead in one hand",
+        " by a handler who has put the catalogue down on the grass",
+        ", its handler standing quite still with the lead in one hand",
+        ", the handler stepping back to the end of the lead and waiting",
+    ),
+)
+_HAND = (
+    ("Gone over once", "Gone over in the usual order", "Gone over from head to tail"),
+    (
+        "",
+        " like the rest",
+        " without hurry",
+        ", the handler quiet",
+        ", no part left out",
+        ", one hand on it throughout",
+        ", the coat laid back after",
+        ", its handler holding the head",
+        ", with the same time as the rest",
+        ", each part in turn and none twice",
+        ", and then looked at from three paces",
+        ", its handler at the head, saying nothing",
+        ", no quicker and no slower than the others",
+        ", one hand on it throughout, the other at work",
+        ", each part in the order in which it always comes",
+        ", the coat laid back afterwards as it was found at first",
+        ", its handler told beforehand of everything that was to come",
+        ", one hand kept on it from the first touch to the end of the tail",
+    ),
+)
+
+
+def _remarks(openings: Sequence[str], ends: Sequence[str]) -> dict[int, list[str]]:
+    """Remarks that say nothing of merit, by length."""
+    by_length: dict[int, list[str]] = {}
+    for opening in openings:
+        for end in ends:
+            by_length.setdefault(len(opening + end) + 1, []).append(f"{opening}{end}.")
+    return by_length
+
+
+RING_REMARKS, HAND_REMARKS = _remarks(*_RING), _remarks(*_HAND)
+
+
+def evened(
+    texts: Mapping[str, str], remarks: Mapping[int, Sequence[str]]
+) -> dict[str, str]:
+    """The texts of all dogs with a remark each, so that all are about equally long.
+
+    Otherwise length would tell: faults take more words than virtues.
+    """
+    # A margin of a class's own, or the longest text always had the shortest remark.
+    margin = Stream.of(*sorted(texts), "remarks").below(16)
+    longest = max(map(len, texts.values())) + 1 + min(remarks) + margin
+    whole = {}
+    for dog, text in texts.items():
+        room = longest - len(text) - 1
+        length = min(remarks, key=lambda have: (abs(have - room), have))
+        remark = Stream.of(dog, "remark").choice(remarks[length])
+        whole[dog] = f"{text} {remark}".strip()
+    return whole
+
+
+def swapped(text: str, old: Sequence[str], new: str) -> str:
+    """The text with the first of the old wordings that it has replaced by the new one."""
+    for phrase in old:
+        for before, after in ((phrase, new), (_capital(phrase), _capital(new))):
+            if before in text:
+                return text.replace(before, after, 1)
+    return text
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
+def another_remark(text: str, remarks: Mapping[int, Sequence[str]], dog: str) -> str:
+    """The text with another remark of about that length at its end, if it has one."""
+    for same in remarks.values():
+        for remark in same:
+            if text.endswith(remark):
+                rest = [
+                    one for all_ in remarks.values() for one in all_ if one != remark
+                ]
+                near = sorted(rest, key=lambda one: abs(len(one) - len(remark)))[:4]
+                return text.removesuffix(remark) + Stream.of(dog, "twin").choice(near)
+    return text
