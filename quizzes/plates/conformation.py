@@ -278,11 +278,16 @@ class HeadFrame:
 
 
 def tail_angles(p: Mapping[str, float]) -> tuple[float, float, float]:
-    """Direction at the root, bend and bend of the tip, in degrees; a gay tail is carried towards upright."""
+    """Direction at the root, bend and bend of the tip, in degrees.
+
+    A gay tail is carried towards upright; a naturally short one stands out straight, or the thigh would hide it.
+    """
+    short = max(0.0, 1 - p["tail_len"] / 36)
+    root = p["tail_root"] + short * max(0.0, 40 - p["tail_root"])
     gay = p["tail_gay"] ** 0.6
-    lifted = p["tail_root"] + gay * max(0.0, 72 - p["tail_root"])
-    bend = p["tail_bend"] + gay * max(0.0, 34 - p["tail_bend"])
-    return lifted, bend, p["tail_tip"]
+    lifted = root + gay * max(0.0, 72 - root)
+    bend = (1 - short) * p["tail_bend"]
+    return lifted, bend + gay * max(0.0, 34 - bend), (1 - short) * p["tail_tip"]
 
 
 def _smooth(low: float, high: float, x: float) -> float:

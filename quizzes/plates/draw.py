@@ -57,7 +57,7 @@ def draw(
     ------
     KeyError for an unknown view, theme, size or measurement.
     """
-    grain = GRAINS[size].finer(0.55) if view == "head" else GRAINS[size]
+    grain = GRAINS[size].finer(0.55, 0.68) if view == "head" else GRAINS[size]
     drawing = Drawing(THEMES[theme], id_prefix, thinnest=0.075 * grain.contour)
     LAYERS[view](scene(dog, THEMES[theme], grain), drawing)
     frame = box or view_box([dog], view)

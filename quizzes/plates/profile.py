@@ -9,7 +9,17 @@ from .furniture import contour, eye, mouth, nose, stroke, whiskers
 from .light import width
 from .markings import darken
 from .patches import darkness, patch
-from .side import SPAN, Ink, Scene, by_station, hair_layer, neck_layer, rib_layer, shade
+from .side import (
+    SPAN,
+    Ink,
+    Scene,
+    by_station,
+    edge_locks,
+    hair_layer,
+    neck_layer,
+    rib_layer,
+    shade,
+)
 from .splines import Array, resample
 from .surface import head_patch
 from .svg import Drawing
@@ -38,11 +48,9 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
     leather, _ = nose(h, theme)
     for data, colour in fills + leather:
         drawing.fill(data, colour)
-    drawing.ink(strokes, 0.02)
     if w < 1.5:
         drawing.fill(whiskers(h), theme.ink)
-    if s.coat.face:
-        drawing.ink(_rough_face(s))
+    drawing.ink([*strokes, *(_rough_face(s) if s.coat.face else [])], 0.03)
     _ear(s, drawing, made)
 
 
@@ -124,6 +132,9 @@ def _rough_face(s: Scene) -> Ink:
 
 def _ear(s: Scene, drawing: Drawing, made: Ear) -> None:
     w = s.grain.contour
+    hangs = s.dog.breed.ear.startswith("drop")
+    if hangs:
+        drawing.ink([_cast_shadow(s, made)])
     for k, outline in enumerate(made.outlines):
         drawing.shape(outline)
         closed = np.vstack([outline, outline[:1]])
@@ -137,7 +148,17 @@ def _ear(s: Scene, drawing: Drawing, made: Ear) -> None:
             lines.append(_ear_hatch(s, upper, lower, extra))
         if k == len(made.outlines) - 1:
             lines += [stroke(fold, 0.45 * w**0.7, (0.6, 0)) for fold in made.folds]
+        if hangs:
+            tip = made.hatched[0][0][:-3]
+            lines += edge_locks(s, "leg", tip[::-1], 1.0, (0.2, 0.8, 1, 0.8), 24)
         drawing.ink(lines)
+
+
+def _cast_shadow(s: Scene, made: Ear) -> Lines:
+    """What a hanging ear throws on the cheek, away from the light."""
+    back, front, _ = made.hatched[0]
+    away = np.array((0.9, -1.1)) * s.shape.head.skull / 20
+    return shade(s, back + away, front + away, (0.42, 0.6))
 
 
 def _ear_hatch(s: Scene, upper: Array, lower: Array, extra: float) -> Lines:

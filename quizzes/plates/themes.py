@@ -44,14 +44,12 @@ class Grain:
     head: float
     contour: float
 
-    def finer(self, factor: float) -> "Grain":
+    def finer(self, lines: float, contour: float) -> "Grain":
         """The same for a view that is shown larger."""
-        return Grain(
-            *(
-                factor * value
-                for value in (self.trunk, self.leg, self.head, self.contour)
-            )
+        trunk, leg, head = (
+            lines * value for value in (self.trunk, self.leg, self.head)
         )
+        return Grain(trunk, leg, head, contour * self.contour)
 
 
 GRAINS = {

@@ -5,6 +5,7 @@ import re
 import xml.etree.ElementTree as ET
 
 import pytest
+from shapely.geometry import Polygon
 
 from quizzes.plates import (
     BREEDS,
@@ -16,13 +17,13 @@ from quizzes.plates import (
     measure,
     measuring_layer,
     neutral_text,
+    outline,
     overlay,
 )
 from quizzes.plates.markings import marking
 
 VIEWS = ["side", "front", "rear", "top", "head"]
 ALLOWED = {"svg", "g", "path", "rect"}
-SHAPE = re.compile(r"-?\d+|[a-zA-Z]")
 
 
 @pytest.mark.parametrize("view", VIEWS)
@@ -200,3 +201,18 @@ def test_a_shoulder_shows_inside_the_body_not_only_in_its_outline():
         body_bumps(conformation("unnamed-dog", f)) for f in ({}, {"F1": 1.0})
     )
     assert upright[0].angle - sound[0].angle == pytest.approx(12)
+
+
+@pytest.mark.parametrize("slug", BREEDS)
+def test_a_naturally_short_tail_can_be_seen(slug):
+    length = conformation(slug).params["tail_len"]
+    dog = conformation(slug, adjust={"tail_len": 18 - length})
+    parts = outline(dog)
+    tail, body = Polygon(parts[2]), Polygon(parts[3])
+    assert tail.difference(body).area > 0.5 * tail.area
+
+
+def test_a_caption_is_escaped_small_print():
+    assert ">Schematic, not a breed &lt;1&gt;</text>" in draw(
+        conformation("unnamed-dog"), caption="Schematic, not a breed <1>"
+    )
