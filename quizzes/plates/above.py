@@ -4,9 +4,9 @@ import numpy as np
 
 from .engraving import polygon
 from .furniture import blob, contour, stroke
+from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
 from .light import Bump
 from .patches import patch
-from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
 from .splines import Array, resample, smooth
 from .surface import tail_patch_along
 from .svg import Drawing

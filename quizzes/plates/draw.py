@@ -6,9 +6,10 @@ from .above import top_layers
 from .conformation import Conformation
 from .figures import landmark_layer, measuring_layer
 from .front import front_layers
+from .layers import Scene, scene
 from .profile import head_layers, head_study
 from .rear import rear_layers
-from .side import Scene, scene, side_layers
+from .side import side_layers
 from .svg import Box, Drawing, document, small_print
 from .themes import GRAINS, THEMES
 from .views import view_box

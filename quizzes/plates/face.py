@@ -7,8 +7,8 @@ import numpy as np
 from .engraving import ink, polygon
 from .furniture import blob, contour, stroke
 from .half import level_patch, mirrored
+from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .light import Bump
-from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .splines import Array, smooth
 from .svg import Drawing
 

@@ -106,3 +106,12 @@ FAULTS: Mapping[str, Fault] = {
 def fault(code: str) -> Fault:
     """The fault with this code; raises KeyError for an unknown one."""
     return FAULTS[ALIASES.get(code, code)]
+
+
+# What a long, dense coat hides even when it is marked: such a fault is for the hand, not for the plate.
+_HIDDEN = {"double": frozenset({"F1", "F2", "F17", "F24"}), "curly": frozenset({"F24"})}
+
+
+def hidden_by_coat(coat: str) -> frozenset[str]:
+    """Codes of faults that a plate of a dog in this coat does not show at phone size."""
+    return _HIDDEN.get(coat, frozenset())

@@ -19,10 +19,10 @@ from .half import (
     rear_heights,
     toe_lines,
 )
+from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .light import Bump
 from .patches import Spots
 from .rear import hind_leg
-from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .splines import Array, smooth
 from .svg import Drawing
 

@@ -11,9 +11,9 @@ import numpy as np
 from .conformation import Conformation
 from .engraving import smoothstep
 from .furniture import contour, stroke
+from .layers import Fade, Ink, Scene
 from .light import Bump
 from .patches import Patch, patch
-from .side import Fade, Ink, Scene
 from .splines import Array, resample, smooth
 
 Heights = Callable[[Array], Array]

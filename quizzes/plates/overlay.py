@@ -7,7 +7,8 @@ from .contours import side_shape
 from .draw import LAYERS
 from .ears import ear
 from .engraving import polygon
-from .side import FAR_FORE, FAR_HIND, SPAN, scene
+from .layers import scene
+from .side import FAR_FORE, FAR_HIND, SPAN
 from .splines import Array
 from .surface import tail_patch
 from .svg import Box, Drawing, number, plain

@@ -6,20 +6,11 @@ from .coats import locks, ribs
 from .ears import Ear, ear
 from .engraving import Lines
 from .furniture import contour, eye, mouth, nose, stroke, whiskers
+from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .light import width
 from .markings import darken
 from .patches import darkness, patch
-from .side import (
-    SPAN,
-    Ink,
-    Scene,
-    by_station,
-    edge_locks,
-    hair_layer,
-    neck_layer,
-    rib_layer,
-    shade,
-)
+from .side import SPAN, neck_layer
 from .splines import Array, resample
 from .surface import head_patch
 from .svg import Drawing

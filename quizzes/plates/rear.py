@@ -13,8 +13,8 @@ from .half import (
     rear_heights,
     toe_lines,
 )
+from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .light import Bump
-from .side import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .splines import Array, smooth
 from .surface import tail_patch_along
 from .svg import Drawing

@@ -1,8 +1,12 @@
 """What a plate says in words: a neutral text while the answer is open, a full one afterwards."""
 
+from collections.abc import Iterable
+
 from .conformation import Conformation
 from .faults import fault
+from .figures import value_words
 from .markings import words as pattern_words
+from .measuring import UNITS, measure
 
 _VIEWS = {
     "side": "seen from the side",
@@ -57,3 +61,15 @@ def describe(dog: Conformation, view: str = "side") -> str:
         for strength, code in given
     ]
     return f"{neutral_text(dog, view)} To be seen: {'; '.join(parts)}."
+
+
+def measured_text(dog: Conformation, names: Iterable[str]) -> list[str]:
+    """A sentence for each measurement: value, points and axis, as a legend beside a measured plate."""
+    found = measure(dog)
+    lines = []
+    for name in names:
+        one = found[name]
+        points = ", ".join(point.replace("_", " ") for point in one.points)
+        unit = " per cent of height" if one.unit == UNITS else ""
+        lines.append(f"{one.label}: {value_words(one)}{unit} ({one.axis}: {points})")
+    return lines

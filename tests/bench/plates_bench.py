@@ -7,14 +7,9 @@ from time import process_time
 
 from quizzes.plates import BREEDS, conformation, draw, measure, outline, overlay
 from quizzes.plates.contours import side_shape
+from quizzes.plates.layers import scene
 from quizzes.plates.profile import head_layers
-from quizzes.plates.side import (
-    paint_far_legs,
-    paint_foreleg,
-    paint_tail,
-    paint_trunk,
-    scene,
-)
+from quizzes.plates.side import paint_far_legs, paint_foreleg, paint_tail, paint_trunk
 from quizzes.plates.surface import body_bumps
 from quizzes.plates.svg import Drawing
 from quizzes.plates.themes import GRAINS, THEMES

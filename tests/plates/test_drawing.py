@@ -15,6 +15,7 @@ from quizzes.plates import (
     draw,
     landmark_layer,
     measure,
+    measured_text,
     measuring_layer,
     neutral_text,
     outline,
@@ -216,3 +217,13 @@ def test_a_caption_is_escaped_small_print():
     assert ">Schematic, not a breed &lt;1&gt;</text>" in draw(
         conformation("unnamed-dog"), caption="Schematic, not a breed <1>"
     )
+
+
+def test_legend_gives_value_points_and_axis():
+    dog = conformation("unnamed-dog")
+    first, second = measured_text(dog, ["layback", "length"])
+    assert (
+        first
+        == "Layback of the blade, from vertical: 32° (along the bones: shoulder joint, scapula top)"
+    )
+    assert "1.05" in second

@@ -3,8 +3,17 @@
 from itertools import pairwise
 
 import pytest
+from shapely.geometry import Polygon
+from shapely.ops import unary_union
 
-from quizzes.plates import FAULTS, conformation, measure
+from quizzes.plates import (
+    FAULTS,
+    conformation,
+    hidden_by_coat,
+    measure,
+    outline,
+    view_box,
+)
 
 # fault, measurement, value when mild, value when marked (the design's figures, on the neutral dog)
 STATED = [
@@ -217,3 +226,41 @@ def test_build_and_sex_leave_the_angles_alone():
     ):
         assert bitch[name] == pytest.approx(dog[name], abs=1e-9)
     assert bitch["muzzle_depth"] < dog["muzzle_depth"]
+
+
+def silhouette(dog):
+    return unary_union([Polygon(shape) for shape in outline(dog)]).exterior
+
+
+@pytest.mark.parametrize("breed", ["unnamed-dog", "marlefell-drover"])
+@pytest.mark.parametrize(
+    "code", [code for code, fault in FAULTS.items() if fault.view == "side"]
+)
+def test_a_side_fault_shows_in_the_silhouette_at_phone_width(code, breed):
+    """Largest shift of the outline on a plate 320 px wide; shapely's Hausdorff distance is the outside measure."""
+    sound = silhouette(conformation(breed))
+    pixel = view_box([conformation(breed)])[2] / 320
+    mild, marked = (
+        sound.hausdorff_distance(silhouette(conformation(breed, {code: k}))) / pixel
+        for k in (0.5, 1.0)
+    )
+    assert mild >= 3
+    assert marked >= 4.5
+
+
+def test_head_faults_ask_for_a_head_study():
+    assert {code for code, fault in FAULTS.items() if fault.in_head} == {
+        "F25",
+        "F26",
+        "F27",
+        "F28a",
+        "F28b",
+        "F29a",
+        "F29b",
+    }
+
+
+def test_a_double_coat_hides_what_the_hand_must_find():
+    assert "F1" in hidden_by_coat("double")
+    assert not hidden_by_coat("smooth")
+    assert hidden_by_coat("double") <= set(FAULTS)
