@@ -181,13 +181,16 @@ def _behind(s: Scene, drawing: Drawing) -> None:
     )
 
 
-def _clear_of_legs(elbow: float, height: float) -> Callable[[Spots], Array]:
-    """Lines of the body die away where the forelegs stand before it."""
+def _clear_of_legs(
+    elbow: float, height: float, floor: float
+) -> Callable[[Spots], Array]:
+    """Lines of the body die away where the forelegs stand before it, and at the chest's floor."""
 
     def presence(spot: Spots) -> Array:
         x, y = np.abs(spot.points[:, 0]), spot.points[:, 1]
         leg = smoothstep(elbow - 6.0, elbow - 3.5, x)
-        return np.asarray(1 - leg * smoothstep(0.0, 5.0, height - y))
+        clear = 1 - leg * smoothstep(0.0, 5.0, height - y)
+        return np.asarray(clear * smoothstep(-0.5, 3.5, y - floor))
 
     return presence
 
@@ -212,7 +215,7 @@ def _body(s: Scene, drawing: Drawing, heights: Heights, legs: list[Leg]) -> None
     patch = level_patch(
         edge[:-2], mirrored(edge)[:-2], 1.3, 0.17, _bumps(s, heights), 15
     )
-    fade = _clear_of_legs(p["elbow_w"], float(heights(np.array(60.0))))
+    fade = _clear_of_legs(p["elbow_w"], float(heights(np.array(60.0))), floor)
     lines: Ink = []
     if s.coat.is_smooth:
         lines.append(rib_layer(s, "front", patch, 0.95 * s.grain.trunk, 25, fade))

@@ -124,7 +124,7 @@ def _rough_face(s: Scene) -> Ink:
 def _ear(s: Scene, drawing: Drawing, made: Ear) -> None:
     w = s.grain.contour
     hangs = s.dog.breed.ear.startswith("drop")
-    if hangs:
+    if hangs and not s.theme.white_line:
         drawing.ink([_cast_shadow(s, made)])
     for k, outline in enumerate(made.outlines):
         drawing.shape(outline)
