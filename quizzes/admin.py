@@ -1,6 +1,7 @@
 from django.contrib import admin
 
 from quizzes.models import Attempt, Exercise, Grade, Revision, Tally
+from trainer.admin_site import FrozenOncePublished
 
 
 @admin.register(Exercise)
@@ -13,7 +14,7 @@ class ExerciseAdmin(admin.ModelAdmin):
 
 
 @admin.register(Revision)
-class RevisionAdmin(admin.ModelAdmin):
+class RevisionAdmin(FrozenOncePublished, admin.ModelAdmin):
     list_display = ["title", "exercise", "number", "state", "handed_in", "edited_at"]
     list_filter = ["state", "difficulty"]
     list_select_related = ["exercise"]

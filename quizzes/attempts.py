@@ -162,6 +162,6 @@ def _count(revision, marks, grade) -> None:
     Tally.objects.add(revision, marks)
     Revision.objects.filter(pk=revision.pk).update(
         handed_in=F("handed_in") + 1,
-        graded=F("graded") + (grade.share is not None),
+        graded=F("graded") + int(grade.share is not None),
         share_sum=F("share_sum") + (grade.share or 0),
     )

@@ -9,6 +9,20 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 
+class FrozenOncePublished:
+    """For admin pages of revisions and their parts: what is published is read only."""
+
+    def has_change_permission(self, request, obj=None):
+        revision = getattr(obj, "revision", obj)
+        frozen = revision is not None and revision.state != "draft"
+        return not frozen and super().has_change_permission(request, obj)
+
+    def has_delete_permission(self, request, obj=None):
+        return self.has_change_permission(
+            request, obj
+        ) and super().has_delete_permission(request, obj)
+
+
 class Site(AdminSite):
     site_title = site_header = gettext_lazy("Placing Room administration")
 

@@ -2,6 +2,7 @@
 
 import copy
 import json
+import re
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -19,7 +20,7 @@ from tests.factories import (
     UserFactory,
 )
 from trainer.study import reading
-from trainer.study.models import Module, ModuleRevision, Phrase, Priority
+from trainer.study.models import Breed, Module, ModuleRevision, Phrase, Priority
 from trainer.study.services import import_module, publish_module
 
 State = ModuleRevision.State
@@ -312,5 +313,37 @@ def test_command_refuses_a_document_with_its_reason(club, alice, document, tmp_p
     path.write_text(json.dumps(document), encoding="utf-8")
     code, message = refusal(path)
     assert code == 1
-    assert "Feet and pasterns needs a phrase for each of the five levels" in message
+    assert "Priority 3: it needs a phrase for each of the five levels" in message
     assert not Module.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("spoil", "said"),
+    [
+        (lambda d: d["steps"].__setitem__(4, {}), "Step 5: "),
+        (lambda d: d["steps"][0].update(sense="nose"), "Step 1: sense: "),
+        (
+            lambda d: d["faults"][1].update(priority="nope"),
+            "Fault 2 lacks \u201cnope\u201d",
+        ),
+        (lambda d: d["faults"][1].update(colour="blue"), "Fault 2 has another form"),
+    ],
+)
+def test_refusal_names_the_part(club, alice, document, spoil, said):
+    parts = {"steps": document["examination"]["steps"], "faults": document["faults"]}
+    spoil(parts)
+    with pytest.raises(ValidationError, match=re.escape(said)):
+        import_module(club, document, author=alice, now=timezone.now())
+    assert not ModuleRevision.objects.exists()
+
+
+def test_list_instead_of_a_document_is_refused(club, alice):
+    with pytest.raises(ValidationError, match="another form than a module document"):
+        import_module(club, [], author=alice, now=timezone.now())
+
+
+def test_a_second_club_does_not_rewrite_the_breed(club, other_club, alice, document):
+    import_module(club, document, author=alice, now=timezone.now())
+    document["breed"]["summary"] = "Something else."
+    import_module(other_club, document, author=alice, now=timezone.now())
+    assert Breed.objects.get().summary != "Something else."

@@ -283,6 +283,15 @@ def test_admin_opens_a_row(as_staff, address):
     assert as_staff.get(link).status_code == 200
 
 
+@pytest.mark.parametrize("address", ["study/modulerevision", "study/priority"])
+def test_admin_does_not_change_what_is_published(as_staff, address):
+    fill()
+    page = as_staff.get(f"/admin/{address}/").text
+    link = re.search(rf'href="(/admin/{address}/\d+/change/[^"]*)"', page).group(1)
+    assert 'name="_save"' not in as_staff.get(link).text
+    assert as_staff.post(link, {"title": "Changed"}).status_code == 403
+
+
 def test_admin_shows_nobody_the_secret_of_a_second_step(as_staff):
     authenticator = UserFactory(second_step=True).authenticator_set.get()
     page = as_staff.get(f"/admin/mfa/authenticator/{authenticator.pk}/change/").text

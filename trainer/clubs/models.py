@@ -21,18 +21,22 @@ class ClubQuerySet(models.QuerySet):
     """The one place that says who reaches what in which club."""
 
     def with_role(self, user, *roles):
-        """Clubs in which the person holds one of the roles; all for site staff."""
+        """Clubs in which the person holds one of the roles (any, if none is named).
+
+        All clubs for site staff.
+        """
         if not user.is_authenticated:
             return self.none()
         if user.is_staff:
             return self
-        return self.filter(
-            pk__in=Membership.objects.filter(user=user, role__in=roles).values("club")
-        )
+        held = Membership.objects.filter(user=user)
+        if roles:
+            held = held.filter(role__in=roles)
+        return self.filter(pk__in=held.values("club"))
 
     def joined_by(self, user):
         """Clubs the person belongs to, in whatever role."""
-        return self.with_role(user, *Role.values)
+        return self.with_role(user)
 
     def taught_by(self, user):
         """Clubs in which the person is a mentor.

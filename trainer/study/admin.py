@@ -1,5 +1,6 @@
 from django.contrib import admin
 
+from trainer.admin_site import FrozenOncePublished
 from trainer.study.models import (
     Breed,
     Fault,
@@ -27,7 +28,7 @@ class ModuleAdmin(admin.ModelAdmin):
 
 
 @admin.register(ModuleRevision)
-class ModuleRevisionAdmin(admin.ModelAdmin):
+class ModuleRevisionAdmin(FrozenOncePublished, admin.ModelAdmin):
     list_display = ["title", "module", "number", "state", "author", "published_at"]
     list_filter = ["state"]
     list_select_related = ["module__breed", "module__club", "author"]
@@ -35,7 +36,7 @@ class ModuleRevisionAdmin(admin.ModelAdmin):
     autocomplete_fields = ["module", "author"]
 
 
-class PartAdmin(admin.ModelAdmin):
+class PartAdmin(FrozenOncePublished, admin.ModelAdmin):
     """Rows of a revision: priorities, steps, faults."""
 
     list_display = ["name", "number", "revision"]

@@ -1,5 +1,7 @@
 """Taking in a study module and publishing it."""
 
+from contextlib import contextmanager
+
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -16,25 +18,50 @@ from trainer.study.models import (
 )
 
 
+class BadDocument(ValidationError):
+    """A module document that can't be taken in; says which part and what is wrong."""
+
+
+@contextmanager
+def part(name):
+    """Refusals inside name this part of the document; the innermost part wins."""
+    try:
+        yield
+    except BadDocument:
+        raise
+    except KeyError as error:
+        missing = {"part": name, "what": error.args[0]}
+        text = _("%(part)s lacks \u201c%(what)s\u201d, or names one that is not there.")
+        raise BadDocument(text, code="lacks", params=missing) from error
+    except (TypeError, AttributeError, ValueError) as error:
+        text = _("%(part)s has another form than a module document's.")
+        raise BadDocument(text, code="form", params={"part": name}) from error
+    except ValidationError as error:
+        texts = "; ".join(_said(error))
+        raise BadDocument(f"{name}: {texts}", code="invalid") from error
+
+
+def _said(error: ValidationError) -> list[str]:
+    if not hasattr(error, "error_dict"):
+        return error.messages
+    return [
+        f"{field}: {' '.join(texts)}" for field, texts in error.message_dict.items()
+    ]
+
+
 @transaction.atomic
 def import_module(club, data, *, author, now) -> ModuleRevision:
     """Store a module document (DEVELOPERS.md) as the club's next revision in force.
 
-    Everything is checked before anything is stored. Raises ValidationError that names
-    the part and what is wrong with it.
+    All of it or nothing. Raises BadDocument that names the part and what is wrong with it.
     """
-    try:
+    with part(_("The document")):
         return _import(club, data, author=author, now=now)
-    except (KeyError, TypeError, AttributeError) as error:
-        raise ValidationError(
-            _("The module document lacks %(part)s or has it in another form."),
-            code="document",
-            params={"part": error},
-        ) from error
 
 
 def _import(club, data, *, author, now):
-    breed = _breed(data["breed"])
+    with part(_("The breed")):
+        breed = _breed(data["breed"])
     module, _made = Module.objects.get_or_create(
         club=club, slug=breed.slug, defaults={"breed": breed}
     )
@@ -61,11 +88,14 @@ def _import(club, data, *, author, now):
 
 
 def _breed(data):
-    breed = Breed.objects.filter(slug=data["slug"]).first() or Breed(slug=data["slug"])
-    breed.name, breed.summary = data["name"], data["summary"]
-    breed.made_for = data["made_for"]
-    breed.full_clean()
-    breed.save()
+    """The breed of that short name; its text is the first one's that was taken in."""
+    breed = Breed.objects.filter(slug=data["slug"]).first()
+    if breed is None:
+        breed = Breed(
+            **{name: data[name] for name in ("slug", "name", "summary", "made_for")}
+        )
+        breed.full_clean()
+        breed.save()
     return breed
 
 
@@ -73,56 +103,50 @@ def _add_priorities(revision, rows):
     """Store the priorities in their order with a phrase for each level; return them by slug."""
     stored = {}
     for number, row in enumerate(rows, start=1):
-        phrases = row["phrases"]
-        if len(phrases) != LEVELS:
-            raise ValidationError(
-                _("Priority %(name)s needs a phrase for each of the five levels."),
-                code="phrases",
-                params={"name": row["name"]},
-            )
-        priority = Priority(
-            revision=revision,
-            number=number,
-            plate_faults=row.get("plate", []),
-            **{
-                field: row[field]
-                for field in (
-                    "slug",
-                    "name",
-                    "weight",
-                    "look_for",
-                    "feel_for",
-                    "why_it_matters",
-                )
-            },
-        )
-        priority.full_clean()
-        priority.save()
-        Phrase.objects.bulk_create(
-            Phrase(priority=priority, level=level, text=text)
-            for level, text in enumerate(phrases)
-        )
+        with part(_("Priority %(n)s") % {"n": number}):
+            priority = _priority(revision, number, row)
         stored[priority.slug] = priority
     if sum(priority.weight for priority in stored.values()) != 100:
-        raise ValidationError(
+        raise BadDocument(
             _("The weights of the priorities must add up to 100."), code="weights"
         )
     return stored
 
 
+def _priority(revision, number, row):
+    if len(row["phrases"]) != LEVELS:
+        raise ValidationError(
+            _("it needs a phrase for each of the five levels."), code="phrases"
+        )
+    named = ("slug", "name", "weight", "look_for", "feel_for", "why_it_matters")
+    priority = Priority(
+        revision=revision,
+        number=number,
+        plate_faults=row.get("plate", []),
+        **{field: row[field] for field in named},
+    )
+    priority.full_clean()
+    priority.save()
+    for level, text in enumerate(row["phrases"]):
+        phrase = Phrase(priority=priority, level=level, text=text)
+        phrase.full_clean()
+        phrase.save()
+    return priority
+
+
 def _add_parts(revision, model, rows, priorities):
     """Store steps or faults in their order, tied to their priorities by slug."""
     for number, row in enumerate(rows, start=1):
-        slug = row.get("priority")
-        fields = {name: value for name, value in row.items() if name != "priority"}
-        part = model(
-            revision=revision,
-            number=number,
-            priority=priorities[slug] if slug else None,
-            **fields,
-        )
-        part.full_clean()
-        part.save()
+        called = model._meta.verbose_name.capitalize()
+        with part(f"{called} {number}"):
+            slug = row.get("priority")
+            fields = {name: value for name, value in row.items() if name != "priority"}
+            priority = priorities[slug] if slug else None
+            stored = model(
+                revision=revision, number=number, priority=priority, **fields
+            )
+            stored.full_clean()
+            stored.save()
 
 
 @transaction.atomic

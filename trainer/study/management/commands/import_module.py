@@ -3,13 +3,12 @@
 import json
 from pathlib import Path
 
-from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from trainer.accounts.models import User
 from trainer.clubs.models import Club
-from trainer.study.services import import_module
+from trainer.study.services import BadDocument, import_module
 
 REFUSED, UNUSABLE = 1, 2
 
@@ -34,9 +33,9 @@ class Command(BaseCommand):
         document = read(file)
         try:
             revision = import_module(found, document, author=mentor, now=timezone.now())
-        except ValidationError as error:
+        except BadDocument as error:
             raise CommandError(
-                "\n".join([f"{file} was refused:", *lines(error)]), returncode=REFUSED
+                f"{file} was refused. {error.messages[0]}", returncode=REFUSED
             ) from error
         self.stdout.write(
             f"{revision.title}, revision {revision.number}, is in force in {found} "
@@ -77,14 +76,3 @@ def mentor_with(email: str, club: Club) -> User:
     if not Club.objects.taught_by(person).filter(pk=club.pk).exists():
         raise CommandError(f"{person} is no mentor of {club}.", returncode=UNUSABLE)
     return person
-
-
-def lines(error: ValidationError) -> list[str]:
-    """What is wrong, one thing a line, with the field's name where there is one."""
-    if not hasattr(error, "error_dict"):
-        return error.messages
-    return [
-        message if field == "__all__" else f"{field}: {message}"
-        for field, messages in error.message_dict.items()
-        for message in messages
-    ]
