@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
@@ -51,6 +52,18 @@ def photograph_ids(content: ClassContent, club_id: int) -> set[str]:
     return Picture.objects.shown_in(club_id, ids) if ids else set()
 
 
+@dataclass(frozen=True)
+class Shown:
+    """What is shown of a dog: a photograph in two sizes, or a plate for either look."""
+
+    alt: str
+    photo: str = ""
+    large: str = ""
+    credit: str = ""
+    light: str = ""
+    dark: str = ""
+
+
 class Pictures:
     """What an attempt shows of each dog: a photograph, else a plate, else nothing."""
 
@@ -60,8 +73,8 @@ class Pictures:
         club = attempt.revision.exercise.club_id
         self.photographs = photograph_ids(content, club)
 
-    def of(self, dog: Dog, *, told=False) -> dict | None:
-        """Addresses, alternative text and credit; "photo" and "large", or "light" and "dark".
+    def of(self, dog: Dog, *, told=False) -> Shown | None:
+        """The dog's photograph or plate.
 
         told : the answer is in, so the text may say what a photograph shows
         """
@@ -71,21 +84,21 @@ class Pictures:
 
     def _photograph(self, dog, told):
         alt = _("Photograph of %(n)s") % {"n": self.armbands[dog.id]}
-        return {
-            "photo": reverse("pictures:picture-file", args=[dog.picture, "small"]),
-            "large": reverse("pictures:picture-file", args=[dog.picture, "large"]),
-            "alt": f"{alt}. {dog.ringside}" if told and dog.ringside else alt,
-            "credit": dog.credit,
-        }
+        return Shown(
+            alt=f"{alt}. {dog.ringside}" if told and dog.ringside else alt,
+            photo=reverse("pictures:picture-file", args=[dog.picture, "small"]),
+            large=reverse("pictures:picture-file", args=[dog.picture, "large"]),
+            credit=dog.credit,
+        )
 
     def _plate(self, dog):
         address = reverse("quizzes:placing-plate", args=[self.attempt.pk, dog.id])
         alt = _("%(n)s, standing, seen from the side")
-        return {
-            "light": f"{address}?theme=light",
-            "dark": f"{address}?theme=dark",
-            "alt": alt % {"n": self.armbands[dog.id]},
-        }
+        return Shown(
+            alt=alt % {"n": self.armbands[dog.id]},
+            light=f"{address}?theme=light",
+            dark=f"{address}?theme=dark",
+        )
 
 
 def overlay_of(attempt, content, upper, lower):

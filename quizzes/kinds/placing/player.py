@@ -24,7 +24,7 @@ from quizzes.kinds.placing.board import Board, Ruling
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.kinds.placing.forms import RulingForm, WithholdForm
 from quizzes.kinds.placing.kind import KIND
-from quizzes.kinds.placing.pictures import Pictures
+from quizzes.kinds.placing.pictures import Pictures, Shown
 from quizzes.kinds.placing.places import ordinal
 from quizzes.models import Attempt
 
@@ -35,7 +35,7 @@ class Card:
 
     dog: Dog
     armband: int
-    picture: dict | None
+    picture: Shown | None
     place: int | None = None
     ruling: str = ""
     reason: str = ""
@@ -97,7 +97,7 @@ class Ring:
 
     @property
     def has_plates(self) -> bool:
-        return any(card.picture and "light" in card.picture for card in self.cards)
+        return any(card.picture and card.picture.light for card in self.cards)
 
     @property
     def rows(self) -> list[dict]:

@@ -22,7 +22,7 @@ from quizzes.kinds.placing.content import (
 )
 from quizzes.kinds.placing.crossing import MOST_LETTERS, figure, letters_for
 from quizzes.kinds.placing.figures import figures
-from quizzes.kinds.placing.pictures import Pictures, overlay_of
+from quizzes.kinds.placing.pictures import Pictures, Shown, overlay_of
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.words import halves
 
@@ -68,7 +68,7 @@ class Side:
 
     dog: Dog
     armband: int
-    picture: dict | None
+    picture: Shown | None
     phrase: str = ""
 
 
