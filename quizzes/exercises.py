@@ -50,6 +50,8 @@ def draft_of(exercise, *, by) -> Revision:
         content=last.content,
         key=last.key,
         size=last.size,
+        # The page that is sent showed the last revision, with its version.
+        version=last.version,
         edited_by=by,
     )
 
