@@ -2,6 +2,7 @@
 
 from .breeds import BREEDS, Breed
 from .conformation import Conformation, conformation
+from .controls import CONTROLS, Control, adjustment
 from .draw import draw
 from .faults import FAULTS, Fault, hidden_by_coat
 from .figures import landmark_layer, measuring_layer
@@ -12,11 +13,14 @@ from .words import describe, measured_text, neutral_text
 
 __all__ = [
     "BREEDS",
+    "CONTROLS",
     "FAULTS",
     "Breed",
     "Conformation",
+    "Control",
     "Fault",
     "Measurement",
+    "adjustment",
     "conformation",
     "describe",
     "draw",
