@@ -6,7 +6,7 @@ PYTHON ?= python3
 PORT ?= 8000
 BIN := .venv/bin
 VAR := var
-DEMO_ENV = TRAINER_PLAIN_HTTP=1 TRAINER_SECRET_KEY="$$(cat $(VAR)/secret-key)"
+DEMO_ENV = PYTHONUNBUFFERED=1 TRAINER_PLAIN_HTTP=1 TRAINER_SECRET_KEY="$$(cat $(VAR)/secret-key)"
 
 .PHONY: demo test lint check lock
 
@@ -16,7 +16,7 @@ demo: .venv/demo $(VAR)/secret-key
 	$(DEMO_ENV) $(BIN)/python manage.py collectstatic --noinput --verbosity 0
 	$(DEMO_ENV) $(BIN)/python manage.py load_demo
 	@echo "Placing Room: http://127.0.0.1:$(PORT)/ (stop with Ctrl-C)"
-	$(DEMO_ENV) $(BIN)/gunicorn trainer.wsgi --bind 127.0.0.1:$(PORT) --workers 2 --threads 4 --worker-tmp-dir /dev/shm
+	$(DEMO_ENV) $(BIN)/gunicorn trainer.wsgi --bind 127.0.0.1:$(PORT) --workers 2 --threads 4
 
 test: .venv/dev
 	sh bin/ensure-chromium
