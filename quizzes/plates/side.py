@@ -132,7 +132,7 @@ def _trunk_contours(s: Scene) -> Ink:
 def _trunk_locks(s: Scene) -> Ink:
     top, under = s.shape.top, s.shape.under
     pieces = (
-        ("crest", top[SPAN : 5 * SPAN], 1.0, (0.5, 1, 0.9, 0.5)),
+        ("crest", top[2 : 5 * SPAN], 1.0, (0.5, 1, 0.9, 0.5)),
         ("topline", top[5 * SPAN : 11 * SPAN], 1.0, (0.6, 1, 1, 1)),
         ("rump", top[11 * SPAN : 14 * SPAN], 1.0, (0.8, 1, 1)),
         ("throat", under[SPAN : 7 * SPAN], -1.0, (0.4, 0.8, 1, 1, 0.7)),
