@@ -9,7 +9,7 @@ os.environ.setdefault("TRAINER_VAR_DIR", SCRATCH.name)
 os.environ.setdefault("TRAINER_PLAIN_HTTP", "1")
 os.environ.setdefault("TRAINER_SECRET_KEY", "only-for-tests-" + "x" * 40)
 
-from trainer.settings import *  # noqa: F403
+from trainer.settings import *  # noqa: E402, F403
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
