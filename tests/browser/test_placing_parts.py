@@ -62,8 +62,11 @@ def random_case(rng):
     """A board and a move: mostly sensible ones, some that are refused."""
     stands = random_board(rng)
     name = rng.choice(["place", "take_back", "put", "move"])
-    more = {"put": [rng.randint(0, 9)], "move": [rng.choice([-1, 1])]}
-    return stands, name, [rng.choice([*stands.order * 2, *stands.in_line, "x"]), *more.get(name, [])]
+    likely = stands.in_line if name == "place" else stands.order
+    dog = rng.choice([*likely * 3, *stands.dogs, "x"])
+    last = len(stands.order)
+    more = {"put": [rng.randint(0, last + 1)], "move": [rng.choice([-1, 1])]}
+    return stands, name, [dog, *more.get(name, [])]
 
 
 def after(stands, name, args):
@@ -99,7 +102,8 @@ def test_script_and_server_have_the_same_rules(visits):
     for case, said in zip(cases, told, strict=True):
         assert said == after(*case), case
     changed = [case for case in cases if after(*case)["answer"] != case[0].answer()]
-    assert 150 < len(changed) < 550
+    # Enough of both: moves that change the board, and moves that are refused.
+    assert 150 < len(changed) < 450
 
 
 @pytest.fixture

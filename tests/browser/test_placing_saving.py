@@ -221,6 +221,23 @@ def test_handed_in_on_another_device(visits, club, bob):
     assert stored_order(attempt) == [11, 22, 33, 44, 55]
 
 
+def test_handing_in_over_what_another_device_placed_asks_first(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    newer = {"order": list("edcba"), "rulings": {}}
+    attempts.save_draft(attempt, newer, version=attempt.version, now=timezone.now())
+    hand_in_button(page).click()
+    expect(slip(page)).to_contain_text("On the other device: 55, 44, 33, 22, 11")
+    expect(slip(page)).to_be_focused()
+    assert not Attempt.objects.get(pk=attempt.pk).is_handed_in
+    page.get_by_role("button", name="Keep this one").click()
+    expect_saved(page)
+    hand_in_button(page).click()
+    page.wait_for_url(RESULT)
+    assert stored_order(attempt) == [11, 22, 33, 44, 55]
+
+
 def test_ended_session_keeps_moves_until_signed_in_again(visits, club, bob):
     attempt = attempt_at(club, bob)
     page = visits.open(bob)

@@ -16,24 +16,30 @@ export function listenToHandIn(root, { board, saver, draft, tell }) {
     button.setAttribute("aria-busy", on);
   }
 
+  function stay(kind) {
+    wait(false);
+    if (kind === "offline") tell("not-handed-in");
+    else if (kind === "signed-out") tell(kind);
+    focusSlip(root);
+  }
+
   async function handIn() {
     wait(true);
-    // The last save arrives first, so that nothing older comes after the hand-in.
+    // Saved first, so that what another device has placed meanwhile is not written over unasked.
+    saver.change(answerOf(board()));
+    const saved = await saver.flush();
+    if (saved !== "saved") return stay(saved);
     await saver.pause();
     form.elements.answer.value = JSON.stringify(answerOf(board()));
     const reply = await post(form.action, Object.fromEntries(new FormData(form)), root.dataset.login);
-    if (reply.kind === "reply" && reply.path === root.dataset.result) {
-      draft.drop();
-      location.assign(root.dataset.result);
-    } else if (reply.kind === "reply") {
-      // Refused: the server's own page says why.
-      form.submit();
-    } else {
-      wait(false);
-      await saver.resume();
-      tell(reply.kind === "offline" ? "not-handed-in" : reply.kind);
-      focusSlip(root);
+    if (reply.kind !== "reply") {
+      saver.resume();
+      return stay(reply.kind);
     }
+    // Refused: the server's own page says why.
+    if (reply.path !== root.dataset.result) return form.submit();
+    draft.drop();
+    return location.assign(root.dataset.result);
   }
 
   form.addEventListener("submit", (event) => {

@@ -7,7 +7,7 @@ export function saveBeforeLeaving(root, saver) {
   async function after(event, go) {
     if (event.defaultPrevented || !saver.isPending()) return;
     event.preventDefault();
-    if (await saver.flush()) go();
+    if ((await saver.flush()) === "saved") go();
     else focusSlip(root);
   }
 

@@ -12,6 +12,7 @@ export function createSaver({ answer, version, draft, send, tell }) {
   let record = { answer, version, sent: [] };
   let pending = false;
   let kept = true;
+  let outcome = "saved";
   let blocked = false;
   let running = null;
   let wait = 0;
@@ -48,6 +49,7 @@ export function createSaver({ answer, version, draft, send, tell }) {
 
   // True if there is more to do at once.
   function settle(tried, reply) {
+    outcome = reply.kind;
     if (reply.kind === "stored") return stored(tried, reply);
     const own = reply.kind === "conflict" && record.sent.some((other) => sameAnswer(other, reply.answer));
     if (own) {
@@ -85,8 +87,8 @@ export function createSaver({ answer, version, draft, send, tell }) {
     change,
     restore,
     retry: () => pending && attempt(),
-    // True once the server has everything.
-    flush: async () => (await attempt(), !pending),
+    // Resolves to "saved" once the server has everything, or to what is in the way.
+    flush: async () => (await attempt(), pending ? outcome : "saved"),
     isPending: () => pending,
     // Sends nothing more; resolves when what was on its way is through.
     pause: async () => ((blocked = true), await running),
