@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from quizzes import attempts, exercises
 from quizzes.kinds import kind_of
-from quizzes.models import Attempt, Exercise, Revision
+from quizzes.models import Exercise, Revision
 from quizzes.views import page_of
 from trainer.study.models import Module
 
@@ -42,7 +42,6 @@ def workshop(request):
             .order_by("-pk"),
         ),
         "can_begin": Module.objects.editable_by(request.user).in_force().exists(),
-        "teaches": Module.objects.editable_by(request.user).exists(),
     }
     return render(request, "quizzes/workshop.html", context)
 
@@ -123,6 +122,7 @@ def room(request, pk):
     if number.isdecimal():
         mine = mine.filter(number=int(number))
     revision = mine.first() or get_object_or_404(mine, exercise=pk)
-    handed_in = Attempt.objects.visible_to(request.user).for_list()
-    handed_in = handed_in.filter(revision=revision, preview=False)
+    handed_in = (
+        revision.attempts.filter(preview=False).for_list().select_related("trainee")
+    )
     return kind_of(revision).room_page(request, revision, page_of(request, handed_in))
