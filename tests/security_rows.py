@@ -16,6 +16,9 @@ KEPT = "tests.views.test_key_kept::"
 ATTEMPTS = "tests.models.test_attempts::"
 CLUBS = "tests.models.test_clubs::"
 CLUB_PAGES = "tests.views.test_clubs::"
+INTAKE = "tests.models.test_pictures_intake::"
+PICTURES = "tests.models.test_pictures::"
+PICTURE_PAGES = "tests.views.test_pictures::"
 
 
 @dataclass(frozen=True)
@@ -185,21 +188,41 @@ ROWS = {
     19: Rule("1.5.1", "XML is read without entities.", not_yet="no XML is read"),
     20: Rule(
         "5.2.1 5.2.2",
-        "Uploads have a limit that is checked before they are read.",
-        (SECURITY + "test_large_body_is_refused_before_it_is_read",),
+        "Uploads have a limit that is checked before they are read; name, beginning and "
+        "content of a picture agree, and it is written anew.",
+        (
+            SECURITY + "test_large_body_is_refused_before_it_is_read",
+            INTAKE + "test_large_file_is_refused_unread",
+            INTAKE + "test_refused",
+            INTAKE + "test_second_nature_of_a_file_is_gone",
+            PICTURES + "test_sent_bytes_are_not_kept",
+        ),
     ),
     21: Rule(
         "5.2.6",
-        "Pictures have a limit of pixels.",
-        not_yet="comes with the tests of photographs",
+        "Pictures have a limit of pixels that is checked before they are read.",
+        (
+            INTAKE + "test_refused",
+            INTAKE + "test_header_decides_before_pixels_are_read",
+            INTAKE + "test_text_bomb_in_a_png_is_refused",
+        ),
     ),
     22: Rule(
         "14.2.8",
-        "Pictures lose place and camera.",
-        not_yet="comes with the tests of photographs",
+        "Pictures lose place, camera, comments and colour profile.",
+        (
+            INTAKE + "test_nothing_but_pixels_is_left",
+            PICTURE_PAGES + "test_what_is_kept_of_a_telling_file_is_pixels",
+        ),
     ),
     23: Rule(
-        "1.3.4", "No SVG from people.", not_yet="comes with the tests of photographs"
+        "1.3.4",
+        "No SVG from people, under whatever name.",
+        (
+            INTAKE + "test_refused",
+            PICTURE_PAGES
+            + "test_bad_file_is_refused_at_its_dog_and_all_that_was_typed_stays",
+        ),
     ),
     24: Rule("5.2.3", "Archives have limits.", not_yet="no archives are read"),
     25: Rule("5.3.3 5.3.2", "No path from an archive.", not_yet="no archives are read"),
@@ -207,11 +230,21 @@ ROWS = {
     27: Rule("1.5.2", "No pickles.", not_yet="nothing but CSV and JSON is read"),
     28: Rule(
         "5.3.1 3.2.1 5.4.1",
-        "Uploads never run.",
-        not_yet="comes with the tests of photographs",
+        "Uploads never run: kept under names of ours, sent as what they are, in a sandbox.",
+        (
+            PICTURES + "test_files_are_kept_under_names_that_say_nothing",
+            PICTURE_PAGES + "test_picture_can_do_nothing_and_tells_nothing",
+            PICTURE_PAGES + "test_kept_files_have_no_address_of_their_own",
+        ),
     ),
     29: Rule(
-        "5.2.4", "Uploads have a quota.", not_yet="comes with the tests of photographs"
+        "5.2.4",
+        "A club's pictures have a limit in number and in bytes.",
+        (
+            PICTURES + "test_number_of_pictures_is_limited",
+            PICTURES + "test_bytes_of_pictures_are_limited",
+            PICTURE_PAGES + "test_full_club_is_told_so",
+        ),
     ),
     30: Rule(
         "1.2.1 1.2.2 1.2.3 3.2.2",
