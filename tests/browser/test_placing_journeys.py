@@ -53,8 +53,11 @@ def test_on_a_phone_from_the_list_to_the_result(visits, club, bob):
 
     page.reload()
     expect_order(page, "b", "e", "d", "c", "a")
+    sent = []
+    page.on("request", lambda asked: sent.append(asked.url))
     hand_in_button(page).dblclick()
     page.wait_for_url(RESULT)
+    assert len([url for url in sent if url.endswith("/hand-in/")]) == 1
     expect(page.get_by_role("heading", level=1)).to_be_visible()
     attempt.refresh_from_db()
     assert attempt.is_handed_in
@@ -182,8 +185,15 @@ def test_ruling_amid_moves_loses_none(visits, club, bob):
     attempt = attempt_at(club, bob)
     page = visits.open(bob)
     page.goto(address(attempt))
+    held, asked = [], []
+    page.on("request", lambda request: asked.append(request.url.split("/")[-2]))
+    page.route("**/save/", lambda route: held.append(route), times=1)
     place(page, "a", "b")
     page.get_by_role("link", name="Excuse, disqualify or withhold").click()
+    held.pop().continue_()
+    page.wait_for_url("**/rulings/")
+    assert asked[:3] == ["save", "save", "rulings"]
+    assert stored_order(attempt) == [11, 22]
     page.get_by_role("link", name="33 in the line").click()
     page.get_by_label("Absent").check()
     page.get_by_role("button", name="Record").click()
