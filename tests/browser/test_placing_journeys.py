@@ -192,7 +192,8 @@ def test_ruling_amid_moves_loses_none(visits, club, bob):
     page.get_by_role("link", name="Excuse, disqualify or withhold").click()
     held.pop().continue_()
     page.wait_for_url("**/rulings/")
-    assert asked[:3] == ["save", "save", "rulings"]
+    steps = [step for step in asked if step in ("save", "rulings")]
+    assert steps == ["save", "save", "rulings"]
     assert stored_order(attempt) == [11, 22]
     page.get_by_role("link", name="33 in the line").click()
     page.get_by_label("Absent").check()
