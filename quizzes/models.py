@@ -81,18 +81,6 @@ class RevisionQuerySet(models.QuerySet):
             "content", "key"
         )
 
-    def with_own(self, user):
-        """Adds `own_handed_in` and `own_open`: what the person has done with the exercise."""
-        own = Attempt.objects.owned_by(user).filter(
-            revision__exercise=models.OuterRef("exercise")
-        )
-        handed_in = own.filter(state=Attempt.State.HANDED_IN).order_by()
-        count = handed_in.values("revision__exercise").annotate(n=models.Count("pk"))
-        return self.annotate(
-            own_handed_in=models.Subquery(count.values("n")),
-            own_open=models.Exists(own.filter(state=Attempt.State.OPEN)),
-        )
-
 
 class Revision(models.Model):
     """One state of an exercise with its key. Attempts stay with the revision they were begun on."""
@@ -200,6 +188,19 @@ class AttemptQuerySet(models.QuerySet):
             preview=False,
         )
         return self.filter(Q(trainee=user) | taught)
+
+    def done_by_exercise(self, exercises) -> dict[int, list[int]]:
+        """For each of the exercises that were begun: attempts handed in, and attempts open."""
+        rows = (
+            self.filter(revision__exercise__in=exercises)
+            .order_by()
+            .values_list("revision__exercise")
+            .annotate(
+                handed_in=models.Count("pk", filter=Q(state=Attempt.State.HANDED_IN)),
+                still_open=models.Count("pk", filter=Q(state=Attempt.State.OPEN)),
+            )
+        )
+        return {exercise: counts for exercise, *counts in rows}
 
     def for_player(self):
         """Everything the page of an open attempt needs in one query; the key stays behind."""

@@ -33,7 +33,7 @@ class PublishForm(forms.Form):
 def workshop(request):
     """The exercises of the clubs the person teaches in, with their draft and what is in force."""
     mine = Exercise.objects.editable_by(request.user)
-    states = Revision.objects.defer("content", "key")
+    states = Revision.objects.defer("content", "key").order_by("-number")
     context = {
         "page": page_of(
             request,

@@ -13,7 +13,8 @@ def entries(user, path: str) -> list[dict]:
     """The entries for this person; the one that holds the page shown is current."""
     if not user.is_authenticated:
         return []
-    roles = set(Membership.objects.filter(user=user).values_list("role", flat=True))
+    held = Membership.objects.filter(user=user).order_by()
+    roles = set(held.values_list("role", flat=True))
     found = [
         (_("Modules"), reverse("study:module-list")),
         (_("Classes"), reverse("quizzes:exercise-list")),
