@@ -18,7 +18,6 @@ class PhotographField(forms.FileField):
 
 
 def photograph_help():
-    """What may be chosen, in words."""
-    return _("JPEG, PNG or WebP of up to %(most)s MB.") % {
-        "most": MOST_BYTES // 1024**2
-    }
+    """What may be chosen, in words. A page that sends several may be too large."""
+    text = _("JPEG, PNG or WebP of up to %(most)s MB. Save after each photograph.")
+    return text % {"most": MOST_BYTES // 1024**2}

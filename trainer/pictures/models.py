@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from trainer.clubs.models import Club
 
 CONSENT = _(
-    "I have the right to use this photograph here, and the owner of the dog agrees."
+    "I have the right to use this photograph here and the owner of the dog agrees"
 )
 
 
