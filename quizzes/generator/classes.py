@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from quizzes.generator.difficulty import TARGETS, TOLERANCE, expected_share
 from quizzes.generator.drawing import Drawn, drawn, faults_of, traces_of
 from quizzes.generator.findings import Question, question
 from quizzes.generator.keys import Judge
-from quizzes.generator.levels import Chain, make_levels, random_dogs
+from quizzes.generator.levels import Chain, deciding, make_levels, random_dogs, too_near
 from quizzes.generator.streams import Stream
 from quizzes.generator.texts import describe
 from quizzes.generator.wishes import (
@@ -56,36 +57,51 @@ def make_class(
         raise WishProblem(f"{wish.difficulty} is no difficulty: {', '.join(TARGETS)}.")
     mine, asked = tuple(priorities), question(wish, faults)
     weights, look = weights_of(mine), drawn(mine, wish.breed)
-    sound = wish.size - bool(wish.odd_one)
     seen = [priority.slug in look.codes for priority in mine]
-    names = (wish.seed, "levels")
-    chain = make_levels(names, sound, wish.difficulty, weights, seen, wish.places)
-    look, notes = _shown(chain, mine, weights, look)
+    sound = wish.size - bool(wish.odd_one)
+    chain = make_levels(
+        str(wish.seed), sound, wish.difficulty, weights, seen, wish.places
+    )
     dogs = _dogs(mine, wish, chain, asked)
     odd = dogs[-1]["id"] if wish.odd_one else None
-    for dog in dogs:
-        mark, traces = dog["id"], traces_of(look, dog["id"])
-        dog["faults"] = faults_of(look, mark, dog["levels"]) | traces
+    content = _content(dogs, wish)
+    judge = Judge.of(mine, content)
+    ranked = judge.order([dog for dog in content["dogs"] if dog["id"] != odd])
+    left = _too_near(judge, ranked[: wish.places], seen)
+    _show(dogs, replace(look, codes=_without(look.codes, left)))
     texts = describe(dogs, mine, look.felt, asked, odd)
     for dog in dogs:
         dog |= texts[dog["id"]]
-    content = _content(dogs, wish)
-    key, share = _key(content, mine, wish, asked, odd)
+    key, share = _key(judge, ranked, wish, asked, odd)
+    notes = [
+        f"{priority.name} is left to the text: neighbours are too near for a plate."
+        for priority in mine
+        if priority.slug in left
+    ]
     return MadeClass(content, key, share, (*notes, *_missed(share, wish, key)))
 
 
-def _shown(
-    chain: Chain, priorities: Sequence[Priority], weights: Sequence[int], look: Drawn
-) -> tuple[Drawn, list[str]]:
-    """What is drawn: not a priority on which neighbours differ by too little to be seen."""
-    left = {priorities[chain.lead(gap, weights)].slug for gap in chain.blurred}
-    codes = {slug: shown for slug, shown in look.codes.items() if slug not in left}
-    notes = [
-        f"{priority.name} is left to the text: neighbours are too near for a plate."
-        for priority in priorities
-        if priority.slug in left
-    ]
-    return replace(look, codes=codes), notes
+def _too_near(
+    judge: Judge, ranked: Sequence[Document], seen: Sequence[bool]
+) -> set[str]:
+    """Drawn priorities on which neighbours of unequal merit differ by too little."""
+    rows, weights = judge.levels(ranked).tolist(), judge.weights
+    level = judge.level_gaps(ranked, 0)
+    return {
+        judge.priorities[deciding(upper, lower, weights)].slug
+        for gap, (upper, lower) in enumerate(pairwise(rows))
+        if gap not in level and too_near(upper, lower, weights, seen)
+    }
+
+
+def _without(codes: Mapping[str, tuple[str, ...]], left: Collection[str]) -> dict:
+    return {slug: shown for slug, shown in codes.items() if slug not in left}
+
+
+def _show(dogs: Sequence[Document], look: Drawn) -> None:
+    for dog in dogs:
+        traces = traces_of(look, dog["id"])
+        dog["faults"] = faults_of(look, dog["id"], dog["levels"]) | traces
 
 
 def _dogs(
@@ -172,14 +188,12 @@ def _content(dogs: Sequence[Document], wish: Wish) -> Document:
 
 
 def _key(
-    content: Document,
-    priorities: Sequence[Priority],
+    judge: Judge,
+    ranked: Sequence[Document],
     wish: Wish,
     asked: Question | None,
     odd: str | None,
 ) -> tuple[Document, float]:
-    judge = Judge.of(priorities, content)
-    ranked = judge.order([dog for dog in content["dogs"] if dog["id"] != odd])
     placed = ranked[: wish.places]
     level = judge.level_gaps(placed, wish.either_below, wish.seed)
     rulings = {}

@@ -11,8 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quizzes.generator.difficulty import (
     STANDARD,
@@ -54,17 +56,23 @@ class Chain:
     def faults(self) -> int:
         return len(self.level) + len(self.blurred)
 
-    def lead(self, gap: int, weights: Sequence[int]) -> int:
-        """The priority on which the pair at this gap turns."""
-        upper, lower = self.levels[gap : gap + 2].tolist()
-        return deciding(upper, lower, weights)
-
 
 def deciding(upper: Sequence[int], lower: Sequence[int], weights: Sequence[int]) -> int:
     """The priority that gains the upper dog most, by weight times levels; -1 for none."""
     gains = [w * (u - v) for u, v, w in zip(upper, lower, weights, strict=True)]
     best = max(range(len(gains)), key=gains.__getitem__)
     return best if gains[best] > 0 else -1
+
+
+def too_near(
+    upper: Sequence[int],
+    lower: Sequence[int],
+    weights: Sequence[int],
+    seen: Sequence[bool] | NDArray[Any],
+) -> bool:
+    """Whether the pair turns on a drawn priority by too little to be seen on a plate."""
+    lead = deciding(upper, lower, weights)
+    return lead >= 0 and bool(seen[lead]) and upper[lead] - lower[lead] < SEEN_APART
 
 
 def random_dogs(stream: Stream, merit: float, count: int, priorities: int) -> Whole:
@@ -96,7 +104,7 @@ def _best(pool: Whole, above: Whole, target: int, whole: Whole, seen: Whole) -> 
 
 
 def _walk(
-    key: object, gaps: Sequence[float], top: float, whole: Whole, seen: Whole
+    key: str, gaps: Sequence[float], top: float, whole: Whole, seen: Whole
 ) -> Whole:
     """A chain of dogs from the top merit down by the gaps."""
     total, count = int(whole.sum()), len(whole)
@@ -111,7 +119,8 @@ def _walk(
         pool = random_dogs(Stream.of(key, place), max(goal, LOWEST), POOL, count)
         # Dogs near the last one as well, so that a small step is always at hand.
         nudged = _nudged(Stream.of(key, place, "near"), rows[-1], count)
-        rows.append(_best(np.vstack([pool, nudged]), rows[-1], target, whole, seen))
+        pool = np.vstack([pool, nudged, rows[-1]])
+        rows.append(_best(pool, rows[-1], target, whole, seen))
     return np.array(rows)
 
 
@@ -142,19 +151,18 @@ def _judge(levels: Whole, whole: Whole, seen: Whole, placed: int | None) -> Chai
     rows = levels.tolist()
     weights = whole.tolist()
     merits = (levels @ whole).tolist()
-    level, blurred = [], []
-    for gap, (upper, lower) in enumerate(pairwise(rows)):
-        lead = deciding(upper, lower, weights)
-        if merits[gap] == merits[gap + 1]:
-            level.append(gap)
-        elif seen[lead] and upper[lead] - lower[lead] < SEEN_APART:
-            blurred.append(gap)
+    level = [gap for gap, (a, b) in enumerate(pairwise(merits)) if a == b]
+    blurred = [
+        gap
+        for gap, (upper, lower) in enumerate(pairwise(rows))
+        if gap not in level and too_near(upper, lower, weights, seen)
+    ]
     share = expected_share(levels, weights, placed=placed, level=level)
     return Chain(levels, share, tuple(level), tuple(blurred))
 
 
 def make_levels(
-    key: object,
+    key: str,
     size: int,
     difficulty: str,
     weights: Sequence[int],
@@ -182,7 +190,7 @@ def make_levels(
         span = scale * sum(gaps)
         steps = [gap * min(scale, (HIGHEST - LOWEST) / sum(gaps)) for gap in gaps]
         top = min(HIGHEST, max(centre + span / 2, LOWEST + span))
-        rows = _walk((key, attempt), steps, top, whole, shown)
+        rows = _walk(f"{key}/{attempt}", steps, top, whole, shown)
         chain = _judge(rows, whole, shown, placed)
         if best is None or _miss(chain, target) < _miss(best, target):
             best = chain

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from quizzes.generator.difficulty import expected_share
-from quizzes.generator.drawing import IDEAL, SEEN_APART, drawn, faults_of
+from quizzes.generator.drawing import IDEAL, drawn, faults_of
 from quizzes.generator.keys import Judge
-from quizzes.generator.levels import deciding
+from quizzes.generator.levels import deciding, too_near
 from quizzes.generator.wishes import (
     LEVELS,
     Changes,
@@ -244,21 +244,15 @@ def _finished(
 
 def _blurred(priorities: Sequence[Priority], state: State, key: Mapping) -> list[str]:
     """Neighbours whose plates are too alike on what their pair turns on."""
-    look = drawn(tuple(priorities), state.breed)
-    notes = []
+    codes = drawn(tuple(priorities), state.breed).codes
+    seen = [priority.slug in codes for priority in priorities]
+    weights, notes = state.judge.weights, []
     for gap, (upper, lower) in enumerate(pairwise(state.placed(key["order"]))):
         rows = state.judge.levels([upper, lower]).tolist()
-        lead = deciding(rows[0], rows[1], state.judge.weights)
-        priority = priorities[lead]
-        near = rows[0][lead] - rows[1][lead] < SEEN_APART
-        if (
-            gap not in key["level"]
-            and lead >= 0
-            and near
-            and priority.slug in look.codes
-        ):
+        if gap not in key["level"] and too_near(rows[0], rows[1], weights, seen):
+            name = priorities[deciding(rows[0], rows[1], weights)].name
             notes.append(
-                f"{upper['armband']} over {lower['armband']} turns on {priority.name},"
+                f"{upper['armband']} over {lower['armband']} turns on {name},"
                 " by too little to be seen on a plate."
             )
     return notes
