@@ -54,6 +54,7 @@ def _locked(attempt) -> Attempt:
     fresh = (
         Attempt.objects.select_for_update(of=("self",))
         .select_related("revision__exercise")
+        .defer("revision__key")
         .get(pk=attempt.pk)
     )
     if fresh.is_handed_in:

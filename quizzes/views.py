@@ -83,7 +83,7 @@ def attempt_hand_in(request, pk):
     try:
         answer = json.loads(request.POST.get("answer") or "null")
         attempts.hand_in(attempt, now=timezone.now(), answer=answer)
-    except json.JSONDecodeError:
+    except (json.JSONDecodeError, RecursionError):
         errors = [
             _("Your placing did not arrive whole. Check it and hand it in again.")
         ]

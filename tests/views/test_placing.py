@@ -396,3 +396,10 @@ def test_page_and_compare_take_no_posts(as_bob, attempt):
 
 def test_ruling_for_a_dog_that_is_not_there(as_bob, attempt):
     assert as_bob.get(url(attempt, "rulings/x/")).status_code == 404
+
+
+def test_deeply_nested_answer_is_a_refusal(as_bob, attempt):
+    answer = "[" * 100_000
+    response = as_bob.post(f"/attempts/{attempt.pk}/hand-in/", {"answer": answer})
+    assert response.status_code == 422
+    assert "did not arrive whole" in response.text
