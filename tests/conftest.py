@@ -3,7 +3,7 @@
 import os
 
 import pytest
-from django.core.cache import cache
+from django.core.cache import caches
 from django.db import connection
 from django.test import Client
 
@@ -27,8 +27,9 @@ def postgresql(db):
 
 @pytest.fixture(autouse=True)
 def fresh_limits():
-    """Rate limits count in the cache: no test inherits another's tries."""
-    cache.clear()
+    """Rate limits count in a cache and parts of pages are kept in one: each test begins anew."""
+    for each in caches.all(initialized_only=True):
+        each.clear()
 
 
 @pytest.fixture

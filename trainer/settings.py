@@ -68,6 +68,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["trainer.components"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -114,7 +115,12 @@ CACHES = {
     "default": {
         "BACKEND": "django.core.cache.backends.db.DatabaseCache",
         "LOCATION": "cache_entries",
-    }
+    },
+    # Parts of pages that are the same for minutes, kept by each process for itself.
+    "rendered": {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "LOCATION": "rendered",
+    },
 }
 
 AUTH_USER_MODEL = "accounts.User"
@@ -176,7 +182,7 @@ DEFAULT_FROM_EMAIL = os.environ.get(
     "TRAINER_EMAIL_FROM", "Placing Room <noreply@localhost>"
 )
 
-LANGUAGE_CODE = "en-gb"
+LANGUAGE_CODE = "en"
 TIME_ZONE = os.environ.get("TRAINER_TIME_ZONE", "UTC")
 USE_I18N = True
 USE_TZ = True

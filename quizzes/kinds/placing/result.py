@@ -81,13 +81,16 @@ class Result:
         self.key = ClassKey.read(revision.key)
         self.grade = grading.Grade.from_dict(grade.result)
         self.armbands = dict(attempt.shown["line"])
-        self.pictures = Pictures(attempt, self.content)
-        self.priorities = {
-            priority.slug: priority
-            for priority in revision.module_revision.priorities.prefetch_related(
-                "phrases"
-            )
-        }
+
+    @cached_property
+    def pictures(self) -> Pictures:
+        return Pictures(self.attempt, self.content)
+
+    @cached_property
+    def priorities(self) -> dict:
+        """The priorities of the module as it was, by slug."""
+        stored = self.revision.module_revision.priorities.prefetch_related("phrases")
+        return {priority.slug: priority for priority in stored}
 
     @cached_property
     def headline(self) -> str:
