@@ -45,7 +45,7 @@ def exercise_detail(request, pk):
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
     context = {
         "revision": revision,
-        "open": mine.filter(state=Attempt.State.OPEN).first(),
+        "open": mine.filter(state=Attempt.State.OPEN).exists(),
         "page": page_of(request, mine.for_list()),
     }
     return render(request, "quizzes/exercise_detail.html", context)
