@@ -154,7 +154,10 @@ def dog_ids(seed: object, count: int) -> list[str]:
 
 def coat_seeds(seed: object, count: int) -> list[int]:
     """Seeds for coat and pattern, all different."""
-    return Stream.of(seed, "coats").sample(range(10_000, 100_000, 7), count)
+    stream, coats = Stream.of(seed, "coats"), dict[int, None]()
+    while len(coats) < count:
+        coats[stream.between(10_000, 99_999)] = None
+    return list(coats)
 
 
 def _sexes(wish: Wish, count: int, asked: Question | None) -> list[str]:

@@ -38,7 +38,7 @@ class Finding:
 _LEGS = ("right fore", "left fore", "right hind", "left hind")
 FINDINGS = (
     Finding(
-        ("attack",),
+        ("attack", "biting", "aggress", "menac"),
         "hands_on",
         "Quiet under the hand and beside other dogs.",
         (

@@ -135,7 +135,7 @@ def _rekey(before: State, after: State, key: Mapping, changes: Changes) -> Docum
     order = after.order if was == before.order else was
     if changes.order is not None:
         order = list(changes.order)
-    level = _level(before, after, key, changes, order)
+    level = _level(after, key, changes, order)
     pairs = _pairs(before, after, key, changes, order, level)
     note = key["note"]
     if note == _note(before, was, key["level"], key["rulings"]):
@@ -158,18 +158,16 @@ def _note(
 
 
 def _level(
-    before: State, after: State, key: Mapping, changes: Changes, order: Sequence[str]
+    after: State, key: Mapping, changes: Changes, order: Sequence[str]
 ) -> list[int]:
     """Pairs that were level stay so while they are neighbours and their levels stand."""
     if changes.level is not None:
         return sorted(changes.level)
     was = list(key["order"])
-    equal_before = before.equal(was)
     kept = {
         frozenset(was[gap : gap + 2])
         for gap in key["level"]
-        if gap not in equal_before
-        and not changes.levels.keys() & set(was[gap : gap + 2])
+        if not changes.levels.keys() & set(was[gap : gap + 2])
     }
     by_merit = after.equal(order) if order == after.order else []
     return [
@@ -209,7 +207,7 @@ def _pairs(
     own = {
         pair: {
             name: entry[name]
-            for name in ("reason", "grant")
+            for name in ("reason", "grant", "priority")
             if entry[name] != said.get(pair, {}).get(name)
         }
         for pair, entry in stored.items()

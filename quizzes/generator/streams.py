@@ -72,7 +72,12 @@ class Stream:
 
     def sample(self, items: Sequence[T], count: int) -> list[T]:
         """That many of the items, none twice."""
-        return self.shuffled(items)[:count]
+        rest = list(items)
+        count = min(count, len(rest))
+        for at in range(count):
+            other = self.between(at, len(rest) - 1)
+            rest[at], rest[other] = rest[other], rest[at]
+        return rest[:count]
 
     def array(self, *shape: int) -> NDArray[np.uint64]:
         """The next numbers of the same sequence, as an array filled row by row."""

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from itertools import product
 
 from quizzes.generator.streams import Stream
 from quizzes.generator.wishes import Priority
@@ -35,8 +36,10 @@ def called(priority: Priority) -> str:
     return tidy(priority.name)
 
 
-def _words(text: str) -> set[str]:
-    return {word.rstrip("s") for word in re.findall(r"\w+", text.lower())} - {"and"}
+@lru_cache(maxsize=1024)
+def _words(text: str) -> frozenset[str]:
+    found = re.findall(r"\w+", text.lower())
+    return frozenset(word.rstrip("s") for word in found) - {"and"}
 
 
 @lru_cache(maxsize=256)
@@ -129,8 +132,10 @@ def told(
     return " ".join(texts)
 
 
+# Openings, what may follow, and how the sentence may close: in all, any length from
+# about twenty letters to a hundred.
 _RING = (
-    ("Led in at a walk", "Set up by hand", "Shown on a loose lead"),
+    ("Led in", "Led in at a walk", "Set up by hand", "Shown on a loose lead"),
     (
         "",
         " and let alone",
@@ -152,16 +157,26 @@ _RING = (
         " by a handler who has put the catalogue down on the grass",
         ", its handler standing quite still with the lead in one hand",
         ", the handler stepping back to the end of the lead and waiting",
+        ", its handler a step behind it with both hands folded over the lead",
+        " by a handler who has put the catalogue down on the grass and a foot upon it",
+    ),
+    (
+        "",
+        ", as asked",
+        ", like the rest",
+        ", as the judge asked",
+        ", as the steward asked",
     ),
 )
 _HAND = (
-    ("Gone over once", "Gone over in the usual order", "Gone over from head to tail"),
+    ("Gone over", "Gone over once", "Gone over by hand", "Gone over from head to tail"),
     (
         "",
-        " like the rest",
+        " quietly",
         " without hurry",
         ", the handler quiet",
         ", no part left out",
+        ", the handler looking on",
         ", one hand on it throughout",
         ", the coat laid back after",
         ", its handler holding the head",
@@ -176,19 +191,24 @@ _HAND = (
         ", its handler told beforehand of everything that was to come",
         ", one hand kept on it from the first touch to the end of the tail",
     ),
+    ("", ", as agreed", ", as is the rule", ", at the handler's nod"),
 )
 
 
-def _remarks(openings: Sequence[str], ends: Sequence[str]) -> dict[int, list[str]]:
+def _remarks(*parts: Sequence[str]) -> dict[int, list[str]]:
     """Remarks that say nothing of merit, by length."""
     by_length: dict[int, list[str]] = {}
-    for opening in openings:
-        for end in ends:
-            by_length.setdefault(len(opening + end) + 1, []).append(f"{opening}{end}.")
+    for words in product(*parts):
+        remark = "".join(words) + "."
+        by_length.setdefault(len(remark), []).append(remark)
     return by_length
 
 
 RING_REMARKS, HAND_REMARKS = _remarks(*_RING), _remarks(*_HAND)
+
+
+MARGIN = (22, 36)
+"""Letters in the remark of the longest text; above this nearly any length is at hand."""
 
 
 def evened(
@@ -199,13 +219,15 @@ def evened(
     Otherwise length would tell: faults take more words than virtues.
     """
     # A margin of a class's own, or the longest text always had the shortest remark.
-    margin = Stream.of(*sorted(texts), "remarks").below(16)
-    longest = max(map(len, texts.values())) + 1 + min(remarks) + margin
+    margin = Stream.of(*sorted(texts), "remarks").between(*MARGIN)
+    longest = max(map(len, texts.values())) + 1 + margin
     whole = {}
     for dog, text in texts.items():
         room = longest - len(text) - 1
-        length = min(remarks, key=lambda have: (abs(have - room), have))
-        remark = Stream.of(dog, "remark").choice(remarks[length])
+        stream = Stream.of(dog, "remark")
+        side = 1 - 2 * stream.below(2)
+        length = min(remarks, key=lambda have: (abs(have - room), side * have))
+        remark = stream.choice(remarks[length])
         whole[dog] = f"{text} {remark}".strip()
     return whole
 

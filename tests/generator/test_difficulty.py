@@ -123,7 +123,9 @@ def test_sharper_trainees_do_better_at_any_difficulty(difficulty):
 @pytest.mark.parametrize("difficulty", DIFFICULTIES)
 @pytest.mark.parametrize("size", [3, 6, 10])
 def test_a_standard_trainee_does_as_a_class_says(size, difficulty):
-    said = np.mean([one.difficulty_measured for _levels, one in classes(size, difficulty)])
+    said = np.mean(
+        [one.difficulty_measured for _levels, one in classes(size, difficulty)]
+    )
     assert said == pytest.approx(TARGETS[difficulty], abs=0.01)
     done = share_right(size, difficulty, SKILLS["standard"])
     assert done == pytest.approx(said, abs=0.015)

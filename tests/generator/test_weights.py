@@ -60,7 +60,9 @@ def test_whole_weights_keep_their_proportions(weights):
 
 def _unweighted(*weights):
     phrases = ("bad", "poor", "fair", "good", "ideal")
-    return [Priority(f"p{at}", f"Part {at}", w, phrases) for at, w in enumerate(weights)]
+    return [
+        Priority(f"p{at}", f"Part {at}", w, phrases) for at, w in enumerate(weights)
+    ]
 
 
 def test_priorities_without_weights_are_weighted_by_rank():
