@@ -295,6 +295,10 @@ QUIZZES = {
         get=NO_GET, post=owner(ELSEWHERE), args=open_attempt
     ),
     "quizzes:placing-plate": Row(get=owner(OK), args=open_attempt_dog),
+    "quizzes:placing-overlay": Row(
+        get=owner(OK),
+        args=lambda cast: {**open_attempt(cast), "first": "a", "second": "b"},
+    ),
     # the mentor's; whoever teaches nowhere finds an empty workshop
     "quizzes:workshop": Row(get=signed_in(OK)),
     "quizzes:exercise-manage": Row(get=mentors(OK), args=exercise),

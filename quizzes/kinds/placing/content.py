@@ -20,7 +20,11 @@ NUMBER = re.compile(r"\{?\b(\d{1,3})\b\}?")
 
 @dataclass(frozen=True)
 class Dog:
-    """One dog of a class. Levels run from 0 (faulty) to 4 (ideal), by a priority's slug."""
+    """One dog of a class. Levels run from 0 (faulty) to 4 (ideal), by a priority's slug.
+
+    faults, coat_seed, mirror, build : what its plate is drawn from (quizzes/drawing/)
+    drawn : False for a dog that stays a description in a class of drawn dogs
+    """
 
     id: str
     armband: int | None = None
@@ -31,6 +35,9 @@ class Dog:
     levels: Mapping[str, int] = field(default_factory=dict)
     faults: Mapping[str, float] = field(default_factory=dict)
     coat_seed: int = 0
+    mirror: bool = False
+    build: Mapping[str, float | str] = field(default_factory=dict)
+    drawn: bool = True
     picture: str = ""
     credit: str = ""
 

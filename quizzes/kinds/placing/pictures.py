@@ -1,44 +1,42 @@
 """What is shown of the dogs of a class, without saying what it shows: photographs or plates.
 
-Plates are drawn once and kept on disk.
+The addresses say nothing of a dog but its id, which means nothing. What a plate measures, and its faults
+in words, are for when the answer is in.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
 from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
+from functools import cached_property
 
-from django.conf import settings
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils.cache import patch_cache_control
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from quizzes import plates
+from quizzes.drawing.dogs import THEMES, VIEWS, conformation_of, look_of, views_needed
+from quizzes.drawing.kept import kept
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.models import Attempt, Revision
 from trainer.pictures.models import Picture
 
-DRAWN = 1
-"""Raise it when drawing changes, so that no kept plate of the old kind is shown."""
-
-THEMES = ("light", "dark")
-
-
-@lru_cache(maxsize=512)
-def _conformation(breed: str, sex: str, faults: tuple, seed: int):
-    return plates.conformation(breed, faults=dict(faults), sex=sex, seed=seed)
-
-
-def conformation_of(content: ClassContent, dog: Dog):
-    """The dog's conformation: everything the drawing shows follows from it."""
-    faults = tuple(sorted(dog.faults.items()))
-    return _conformation(content.breed, dog.sex, faults, dog.coat_seed)
+VIEW_LABELS = {
+    "side": gettext_lazy("From the side"),
+    "front": gettext_lazy("From the front"),
+    "rear": gettext_lazy("From behind"),
+    "top": gettext_lazy("From above"),
+    "head": gettext_lazy("Head study"),
+}
+ALIGNMENTS = {
+    "withers": gettext_lazy("withers"),
+    "point_of_shoulder": gettext_lazy("point of shoulder"),
+    "point_of_buttock": gettext_lazy("point of buttock"),
+}
 
 
 def is_drawn(content: ClassContent) -> bool:
@@ -62,6 +60,7 @@ class Shown:
     credit: str = ""
     light: str = ""
     dark: str = ""
+    label: str = ""
 
 
 class Pictures:
@@ -73,14 +72,44 @@ class Pictures:
         club = attempt.revision.exercise.club_id
         self.photographs = photograph_ids(content, club)
 
-    def of(self, dog: Dog, *, told=False) -> Shown | None:
+    @cached_property
+    def views(self) -> tuple[str, ...]:
+        """The views that are needed beside the side view, the same for every dog."""
+        return views_needed(self.content) if is_drawn(self.content) else ()
+
+    def is_plate(self, dog: Dog) -> bool:
+        return (
+            is_drawn(self.content) and dog.drawn and dog.picture not in self.photographs
+        )
+
+    def of(self, dog: Dog, *, told=False, view="side", measured="") -> Shown | None:
         """The dog's photograph or plate.
 
-        told : the answer is in, so the text may say what a photograph shows
+        told : the answer is in, so the text may say what is seen
+        measured : name of a measurement to lay over the plate, once the answer is in
         """
         if dog.picture in self.photographs:
             return self._photograph(dog, told)
-        return self._plate(dog) if is_drawn(self.content) else None
+        return self._plate(dog, told, view, measured) if self.is_plate(dog) else None
+
+    def more(self, dog: Dog) -> list[Shown]:
+        """The dog's plate in the other views that this class needs."""
+        if not self.is_plate(dog):
+            return []
+        return [self.of(dog, view=view) for view in self.views]
+
+    def overlay(
+        self, first: Dog, second: Dog, *, align="withers", view="side"
+    ) -> Shown | None:
+        """The two outlines laid over each other; None where the dogs are not drawn."""
+        if not (self.is_plate(first) and self.is_plate(second)):
+            return None
+        address = reverse(
+            "quizzes:placing-overlay", args=[self.attempt.pk, first.id, second.id]
+        )
+        alt = _("Two outlines: %(first)s in ink, %(second)s dashed, over each other.")
+        values = {"first": self.armbands[first.id], "second": self.armbands[second.id]}
+        return _in_both_looks(address, alt % values, view=view, align=align)
 
     def _photograph(self, dog, told):
         alt = _("Photograph of %(n)s") % {"n": self.armbands[dog.id]}
@@ -91,57 +120,101 @@ class Pictures:
             credit=dog.credit,
         )
 
-    def _plate(self, dog):
+    def _plate(self, dog, told, view, measured):
         address = reverse("quizzes:placing-plate", args=[self.attempt.pk, dog.id])
-        alt = _("%(n)s, standing, seen from the side")
-        return Shown(
-            alt=alt % {"n": self.armbands[dog.id]},
-            light=f"{address}?theme=light",
-            dark=f"{address}?theme=dark",
-        )
+        drawn = conformation_of(self.content.breed, dog)
+        text = (plates.describe if told else plates.neutral_text)(drawn, view)
+        alt = f"{self.armbands[dog.id]}. {text}"
+        return _in_both_looks(address, alt, view=view, measured=measured)
 
 
-def overlay_of(attempt, content, upper, lower):
-    """The two outlines laid over each other; None where the dogs are not drawn."""
-    return
+def _in_both_looks(address: str, alt: str, *, view: str, **query) -> Shown:
+    given = {name: value for name, value in query.items() if value}
+    if view != "side":
+        given["view"] = view
+    light, dark = (
+        f"{address}?{urlencode({**given, 'theme': theme})}" for theme in THEMES
+    )
+    return Shown(alt=alt, light=light, dark=dark, label=VIEW_LABELS[view])
 
 
-def drawn(content: ClassContent, dog: Dog, theme: str) -> bytes:
-    """The SVG of the dog's plate, from disk if it was drawn before.
-
-    All dogs of a class share one frame, so that their sizes compare.
-    """
-    dogs = [conformation_of(content, other) for other in content]
-    box = plates.view_box(dogs)
-    form = [DRAWN, content.breed, dog.sex, sorted(dog.faults.items()), dog.coat_seed]
-    name = hashlib.sha256(json.dumps([form, str(box), theme]).encode()).hexdigest()
-    kept = Path(settings.VAR_DIR) / "plates" / f"{name}.svg"
-    if not kept.exists():
-        svg = plates.draw(conformation_of(content, dog), theme=theme, box=box)
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        fresh = kept.with_suffix(f".{id(svg)}")
-        fresh.write_text(svg, encoding="utf-8")
-        fresh.replace(kept)
-    return kept.read_bytes()
+def drawn(content: ClassContent, dog: Dog, *, theme, view="side", measured="") -> bytes:
+    """The SVG of the dog's plate. All dogs of a class share one frame, so that their sizes compare."""
+    dogs = [conformation_of(content.breed, other) for other in content]
+    box = plates.view_box(dogs, view)
+    form = ["plate", look_of(content.breed, dog), box, view, theme, measured]
+    measures = [measured] if measured else []
+    return kept(
+        form,
+        lambda: plates.draw(
+            conformation_of(content.breed, dog), view, theme, box=box, measures=measures
+        ),
+    )
 
 
-def _answer(request, document, dog_id) -> HttpResponse:
-    content = ClassContent.read(document)
-    dog = content.by_id.get(dog_id)
-    theme = request.GET.get("theme", "light")
-    if dog is None or theme not in THEMES or not is_drawn(content):
+def drawn_over(content: ClassContent, first: Dog, second: Dog, **how) -> bytes:
+    """The SVG of two outlines over each other: align, theme and view as plates.overlay has them."""
+    pair = [conformation_of(content.breed, dog) for dog in (first, second)]
+    looks = [look_of(content.breed, dog) for dog in (first, second)]
+    form = ["overlay", *looks, sorted(how.items())]
+    return kept(form, lambda: plates.overlay(*pair, **how))
+
+
+def _asked(request, name, known):
+    """A word of the query that the address knows; the first of them if it is not there."""
+    value = request.GET.get(name, next(iter(known)))
+    if value not in known:
         raise Http404
-    response = HttpResponse(drawn(content, dog, theme), content_type="image/svg+xml")
+    return value
+
+
+def _dog(content: ClassContent, dog_id: str) -> Dog:
+    dog = content.by_id.get(dog_id)
+    if dog is None or not dog.drawn or not is_drawn(content):
+        raise Http404
+    return dog
+
+
+def svg(drawing: bytes) -> HttpResponse:
+    """The answer with a drawing in it, which the person's browser may keep for a day."""
+    response = HttpResponse(drawing, content_type="image/svg+xml")
     patch_cache_control(response, private=True, max_age=24 * 3600)
     return response
 
 
+def _plate(request, content, dog_id, *, told) -> HttpResponse:
+    dog = _dog(content, dog_id)
+    measured = request.GET.get("measured", "")
+    if measured:
+        names = plates.measure(conformation_of(content.breed, dog)) if told else ()
+        measured = _asked(request, "measured", names)
+    view, theme = _asked(request, "view", VIEWS), _asked(request, "theme", THEMES)
+    return svg(drawn(content, dog, theme=theme, view=view, measured=measured))
+
+
+def _visible_attempt(request, pk) -> Attempt:
+    attempts = Attempt.objects.visible_to(request.user).for_player()
+    return get_object_or_404(attempts, pk=pk)
+
+
 @require_safe
 def plate(request, pk, dog):
-    """A dog of an attempt, for whoever may see the attempt."""
-    attempts = Attempt.objects.visible_to(request.user).for_player()
-    attempt = get_object_or_404(attempts, pk=pk)
-    return _answer(request, attempt.revision.content, dog)
+    """A dog of an attempt, for whoever may see the attempt; measured once it is handed in."""
+    attempt = _visible_attempt(request, pk)
+    content = ClassContent.read(attempt.revision.content)
+    return _plate(request, content, dog, told=attempt.is_handed_in)
+
+
+@require_safe
+def overlay(request, pk, first, second):
+    """Two dogs of an attempt laid over each other, for whoever may see the attempt."""
+    content = ClassContent.read(_visible_attempt(request, pk).revision.content)
+    how = {
+        "align": _asked(request, "align", ALIGNMENTS),
+        "theme": _asked(request, "theme", THEMES),
+        "view": _asked(request, "view", VIEWS),
+    }
+    return svg(drawn_over(content, _dog(content, first), _dog(content, second), **how))
 
 
 @require_safe
@@ -151,4 +224,4 @@ def draft_plate(request, pk, dog):
     revision = revisions.defer("key").first()
     if revision is None:
         raise Http404
-    return _answer(request, revision.content, dog)
+    return _plate(request, ClassContent.read(revision.content), dog, told=True)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -11,6 +12,7 @@ from django.http import Http404, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import (
@@ -24,7 +26,7 @@ from quizzes.kinds.placing.board import Board, Ruling
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.kinds.placing.forms import RulingForm, WithholdForm
 from quizzes.kinds.placing.kind import KIND
-from quizzes.kinds.placing.pictures import Pictures, Shown
+from quizzes.kinds.placing.pictures import ALIGNMENTS, VIEW_LABELS, Pictures, Shown
 from quizzes.kinds.placing.places import ordinal
 from quizzes.models import Attempt
 
@@ -36,6 +38,7 @@ class Card:
     dog: Dog
     armband: int
     picture: Shown | None
+    views: Sequence[Shown] = ()
     place: int | None = None
     ruling: str = ""
     reason: str = ""
@@ -81,13 +84,14 @@ class Ring:
         self.content = ClassContent.read(content)
         self.board: Board = KIND.board(content, attempt.shown, attempt.answer)
         dogs = self.content.by_id
-        pictures = Pictures(attempt, self.content)
+        self.pictures = pictures = Pictures(attempt, self.content)
         places = {dog: place for place, dog in enumerate(self.board.order, start=1)}
         self.cards = [
             Card(
                 dog=dogs[dog],
                 armband=armband,
                 picture=pictures.of(dogs[dog]),
+                views=pictures.more(dogs[dog]),
                 place=places.get(dog),
                 **self.board.rulings.get(dog, {}),
             )
@@ -333,22 +337,61 @@ def rulings(request, pk):
     return render(request, "quizzes/placing/rulings.html", context, status=status)
 
 
-@require_safe
-def compare(request, pk):
-    """Two dogs of the class side by side; also after it is handed in."""
-    attempt = open_attempt(request, pk)
-    ring = Ring(attempt)
+def _two_cards(request, ring: Ring) -> tuple[Card, Card]:
+    """The two dogs that the query names; others of the class where it names none."""
     first = ring.by_id.get(request.GET.get("first", ""), ring.cards[0])
     others = [card for card in ring.cards if card is not first]
     second = ring.by_id.get(request.GET.get("second", ""))
-    if second is None or second is first:
-        second = others[0]
+    return first, others[0] if second is None or second is first else second
+
+
+def _links(name: str, labels, chosen: str, **query) -> list[dict]:
+    """Links that change one word of the compare page's address."""
+    return [
+        {
+            "label": label,
+            "query": urlencode({**query, name: value}),
+            "current": value == chosen,
+        }
+        for value, label in labels.items()
+    ]
+
+
+def _one_of(request, name: str, known) -> str:
+    value = request.GET.get(name)
+    return value if value in known else next(iter(known))
+
+
+@require_safe
+def compare(request, pk):
+    """Two dogs of the class side by side or laid over each other; also after it is handed in."""
+    attempt = open_attempt(request, pk)
+    ring = Ring(attempt)
+    pair = _two_cards(request, ring)
+    labels = {view: VIEW_LABELS[view] for view in ("side", *ring.pictures.views)}
+    view, align = (
+        _one_of(request, "view", labels),
+        _one_of(request, "align", ALIGNMENTS),
+    )
+    laid = {"align": align, "view": view}
+    overlay = ring.pictures.overlay(*(card.dog for card in pair), **laid)
+    over = overlay is not None and request.GET.get("how") == "over"
+    names = {"first": pair[0].id, "second": pair[1].id}
+    how = {**names, **({"how": "over"} if over else {})}
     context = {
         "attempt": attempt,
         "revision": attempt.revision,
         "ring": ring,
-        "pair": [first, second],
-        "slots": [("first", _("First"), first), ("second", _("Second"), second)],
+        "pair": [
+            replace(card, picture=ring.pictures.of(card.dog, view=view))
+            for card in pair
+        ],
+        "overlay": overlay if over else None,
+        "can_overlay": overlay is not None,
+        "alignments": _links("align", ALIGNMENTS, align, **how)
+        if over and view == "side"
+        else [],
+        "views": _links("view", labels, view, **how) if len(labels) > 1 else [],
     }
     return render(request, "quizzes/placing/compare.html", context)
 

@@ -11,7 +11,9 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from quizzes import grading
+from quizzes import grading, plates
+from quizzes.drawing.dogs import conformation_of
+from quizzes.drawing.parts import measured_by, telling_fault
 from quizzes.kinds.placing.board import Ruling
 from quizzes.kinds.placing.content import (
     ClassContent,
@@ -22,7 +24,7 @@ from quizzes.kinds.placing.content import (
 )
 from quizzes.kinds.placing.crossing import MOST_LETTERS, figure, letters_for
 from quizzes.kinds.placing.figures import figures
-from quizzes.kinds.placing.pictures import Pictures, Shown, overlay_of
+from quizzes.kinds.placing.pictures import Pictures, Shown
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.words import halves
 
@@ -40,7 +42,7 @@ class Explained:
     cuts: tuple[int, ...]
     steps: tuple[dict, ...]
     priority: object | None
-    overlay: dict | None
+    overlay: Shown | None
 
     @property
     def sides(self) -> tuple[Side, Side]:
@@ -70,6 +72,7 @@ class Side:
     armband: int
     picture: Shown | None
     phrase: str = ""
+    measured: str = ""
 
 
 class Result:
@@ -77,10 +80,23 @@ class Result:
 
     def __init__(self, attempt, grade, *, revision):
         self.attempt, self.stored, self.revision = attempt, grade, revision
-        self.content = ClassContent.read(revision.content)
-        self.key = ClassKey.read(revision.key)
-        self.grade = grading.Grade.from_dict(grade.result)
-        self.armbands = dict(attempt.shown["line"])
+
+    @cached_property
+    def content(self) -> ClassContent:
+        return ClassContent.read(self.revision.content)
+
+    @cached_property
+    def key(self) -> ClassKey:
+        return ClassKey.read(self.revision.key)
+
+    @cached_property
+    def grade(self) -> grading.Grade:
+        return grading.Grade.from_dict(self.stored.result)
+
+    @cached_property
+    def armbands(self) -> dict[str, int]:
+        """The number each dog wore in this attempt."""
+        return dict(self.attempt.shown["line"])
 
     @cached_property
     def pictures(self) -> Pictures:
@@ -94,7 +110,7 @@ class Result:
 
     @cached_property
     def headline(self) -> str:
-        agreed, counted = self.grade.pairs_agreed, self.grade.pairs_counted
+        agreed, counted = self.stored.pairs_agreed, self.stored.pairs_counted
         if not counted:
             return _(
                 "There is no pair here that the key and your placing can be compared on"
@@ -290,15 +306,16 @@ class Result:
         chain = self._between(pair.upper, pair.lower)
         reasons = [self.key.reasons[step] for step in chain if step in self.key.reasons]
         priority = self._turned_on(upper, lower, reasons)
+        fault = self._drawn_fault(priority, upper, lower)
         return Explained(
             letter=letter,
-            upper=self._side(upper, priority),
-            lower=self._side(lower, priority),
+            upper=self._side(upper, priority, fault),
+            lower=self._side(lower, priority, fault),
             had=self._had(pair.upper, pair.lower),
             cuts=self._cuts_between(pair.upper, pair.lower),
             steps=tuple(map(self._step, reasons)),
             priority=priority,
-            overlay=overlay_of(self.attempt, self.content, upper, lower),
+            overlay=self.pictures.overlay(upper, lower),
         )
 
     def _step(self, reason: Reason) -> dict:
@@ -357,13 +374,26 @@ class Result:
             }
         return _("You placed %(lower)s and left %(upper)s unplaced.") % values
 
-    def _side(self, dog: Dog, priority) -> Side:
+    def _drawn_fault(self, priority, upper: Dog, lower: Dog):
+        """The fault by which the plates tell the pair apart on this priority; None if by none."""
+        if priority is None or not all(map(self.pictures.is_plate, (upper, lower))):
+            return None
+        return telling_fault(priority.plate_faults, (upper, lower))
+
+    def _side(self, dog: Dog, priority, fault) -> Side:
         phrase = ""
         if priority and priority.slug in dog.levels:
             phrases = {phrase.level: phrase.text for phrase in priority.phrases.all()}
             phrase = phrases.get(dog.levels[priority.slug], "")
-        picture = self.pictures.of(dog, told=True)
-        return Side(dog, self.armbands[dog.id], picture, phrase)
+        armband = self.armbands[dog.id]
+        if fault is None:
+            return Side(dog, armband, self.pictures.of(dog, told=True), phrase)
+        name = measured_by(fault.code)
+        picture = self.pictures.of(dog, told=True, view=fault.view, measured=name)
+        drawn = conformation_of(self.content.breed, dog)
+        return Side(
+            dog, armband, picture, phrase, plates.measured_text(drawn, [name])[0]
+        )
 
     def _entry(self, entry) -> dict:
         place = ordinal(entry.place)

@@ -15,6 +15,11 @@ urlpatterns = [
     path(
         "attempts/<int:pk>/plates/<slug:dog>.svg", pictures.plate, name="placing-plate"
     ),
+    path(
+        "attempts/<int:pk>/overlays/<slug:first>/<slug:second>.svg",
+        pictures.overlay,
+        name="placing-overlay",
+    ),
     # a mentor's class
     path("workshop/classes/new/", builder.class_new, name="placing-new"),
     path("workshop/classes/<int:pk>/dogs/", builder.class_dogs, name="placing-dogs"),
