@@ -31,7 +31,7 @@ POOR = (
 SHORT = (
     "{L} falls short of that: {l}.",
     "{L} is no match for it: {l}.",
-    "{L} can't follow there: {l}.",
+    "{L} has the worse of it: {l}.",
 )
 NEAR = (
     "{L} is not far behind: {l}.",
@@ -123,7 +123,7 @@ class Sayer:
         priority = self.priorities[lead]
         top, low = self._levels(upper), self._levels(lower)
         words = self._words(upper, lower, priority)
-        second = self._second(priority, low[lead], turn)
+        second = self._second(priority, top[lead], low[lead], turn)
         texts = [LEADS[turn % len(LEADS)], second]
         more = self._favouring(top, low)[1:3]
         strong = [
@@ -139,11 +139,12 @@ class Sayer:
     def _gain(self, top: Sequence[int], low: Sequence[int], at: int) -> int:
         return self.weights[at] * (top[at] - low[at])
 
-    def _second(self, priority: Priority, level: int, turn: int) -> str:
-        """What is said of the lower dog, by how good it is there."""
+    def _second(self, priority: Priority, above: int, level: int, turn: int) -> str:
+        """What is said of the lower dog, by how good it is there and how far behind."""
         if names_its_part(priority) and turn % 2:
             return FOUND
-        kind = NEAR if level >= 3 else SHORT if level == 2 else POOR
+        near = level >= 3 or above - level == 1
+        kind = NEAR if near else SHORT if level == 2 else POOR
         return kind[turn // 2 % len(kind)]
 
     def _grant(

@@ -158,7 +158,7 @@ _RING = (
         ", its handler standing quite still with the lead in one hand",
         ", the handler stepping back to the end of the lead and waiting",
         ", its handler a step behind it with both hands folded over the lead",
-        " by a handler who has put the catalogue down on the grass and a foot upon it",
+        " by a handler who has put the catalogue down on the grass and stands beside it",
     ),
     (
         "",
@@ -169,7 +169,7 @@ _RING = (
     ),
 )
 _HAND = (
-    ("Gone over", "Gone over once", "Gone over by hand", "Gone over from head to tail"),
+    ("Gone over", "Gone over once", "Gone over in full", "Gone over from head to tail"),
     (
         "",
         " quietly",
@@ -191,7 +191,7 @@ _HAND = (
         ", its handler told beforehand of everything that was to come",
         ", one hand kept on it from the first touch to the end of the tail",
     ),
-    ("", ", as agreed", ", as is the rule", ", at the handler's nod"),
+    ("", ", in its turn", ", as is the rule", ", at the handler's nod"),
 )
 
 
