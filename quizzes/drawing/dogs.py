@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 from quizzes import plates
 from quizzes.plates import Breed, Conformation
 from quizzes.plates.faults import fault
+from quizzes.plates.svg import Box
 
 EARS = ("prick", "semi-prick", "drop-short", "drop")
 COATS = ("smooth", "broken", "curly", "feathered", "double")
@@ -74,3 +75,25 @@ def views_needed(dogs) -> tuple[str, ...]:
         if strength > 0
     }
     return tuple(view for view in VIEWS[1:] if view in shown)
+
+
+DETAIL_MARGIN, DETAIL_SMALLEST, DETAIL_RATIO, BELOW_GROUND = 20.0, 84.0, 0.78, 6.0
+
+
+def detail_box(dogs: Sequence[Conformation], name: str) -> Box:
+    """The part of the plate around a measurement, one frame for all these dogs: x, y, width, height, y down."""
+    found = plates.measure(dogs[0])[name]
+    points = [getattr(dog, found.view)[point] for dog in dogs for point in found.points]
+    across = [x for x, _y in points]
+    if found.view in ("front", "rear"):
+        across += [-x for x in across]
+    up = [y for _x, y in points]
+    middle = (min(across) + max(across)) / 2, (min(up) + max(up)) / 2
+    wide = max(
+        max(across) - min(across) + 2 * DETAIL_MARGIN,
+        (max(up) - min(up) + 2 * DETAIL_MARGIN) / DETAIL_RATIO,
+        DETAIL_SMALLEST,
+    )
+    high = wide * DETAIL_RATIO
+    top = min(-middle[1] - high / 2, BELOW_GROUND - high)
+    return middle[0] - wide / 2, top, wide, high

@@ -19,7 +19,14 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from quizzes import plates
-from quizzes.drawing.dogs import THEMES, VIEWS, conformation_of, look_of, views_needed
+from quizzes.drawing.dogs import (
+    THEMES,
+    VIEWS,
+    conformation_of,
+    detail_box,
+    look_of,
+    views_needed,
+)
 from quizzes.drawing.kept import kept
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.models import Attempt, Revision
@@ -139,9 +146,12 @@ def _in_both_looks(address: str, alt: str, *, view: str, **query) -> Shown:
 
 
 def drawn(content: ClassContent, dog: Dog, *, theme, view="side", measured="") -> bytes:
-    """The SVG of the dog's plate. All dogs of a class share one frame, so that their sizes compare."""
+    """The SVG of the dog's plate, or of the part that is measured.
+
+    All dogs of a class share one frame, so that their sizes compare.
+    """
     dogs = [conformation_of(content.breed, other) for other in content]
-    box = plates.view_box(dogs, view)
+    box = detail_box(dogs, measured) if measured else plates.view_box(dogs, view)
     form = ["plate", look_of(content.breed, dog), box, view, theme, measured]
     measures = [measured] if measured else []
     return kept(
