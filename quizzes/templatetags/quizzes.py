@@ -19,9 +19,9 @@ def pairs(grade):
 
 @register.filter
 def one_in(chance):
-    """ "1 in 9" for a probability; "most" where most random orders do as well."""
+    """ "1 in 9" for a probability; "8 in 10" where most random orders do as well."""
     if not chance:
         return ""
-    return (
-        _("most") if chance > 0.5 else _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
-    )
+    if chance > 0.5:
+        return _("%(n)s in 10") % {"n": round(chance * 10)}
+    return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
