@@ -20,17 +20,39 @@ from trainer.study.models import Module, ModuleRevision
 
 class ExerciseQuerySet(models.QuerySet):
     def visible_to(self, user):
-        """Exercises in force in the person's clubs, and every exercise of the clubs they teach in."""
+        """Exercises in force in the person's clubs, and every exercise of the clubs they teach in.
+
+        What was made for one person to practise on is for that person alone.
+        """
         in_force = Revision.objects.filter(state=Revision.State.PUBLISHED).values(
             "exercise"
         )
         return self.filter(
             Q(club__in=Club.objects.joined_by(user), pk__in=in_force)
-            | Q(club__in=Club.objects.taught_by(user))
+            | Q(club__in=Club.objects.taught_by(user)),
+            Q(practice_for=None) | Q(practice_for=user),
         )
 
+    def shared(self):
+        """Exercises of a club, and not of one person."""
+        return self.filter(practice_for=None)
+
     def editable_by(self, user):
-        return self.filter(club__in=Club.objects.taught_by(user))
+        return self.shared().filter(club__in=Club.objects.taught_by(user))
+
+
+def protect_unless_practice(collector, field, sub_objs, using):
+    """What was answered keeps its revision from being deleted.
+
+    A class made for one person goes with that person, and so does what they answered there:
+    nobody else ever sees either.
+    """
+    kept = sub_objs.filter(revision__exercise__practice_for=None)
+    if kept.exists():
+        raise models.ProtectedError(
+            "A revision that somebody has answered can't be deleted.", set(kept)
+        )
+    models.CASCADE(collector, field, sub_objs, using)
 
 
 class Exercise(models.Model):
@@ -46,6 +68,23 @@ class Exercise(models.Model):
     kind = models.CharField(max_length=20, default="placing", editable=False)
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    # One person's own: nobody else sees it, and it goes when the person goes.
+    practice_for = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        null=True,
+        related_name="practice",
+        editable=False,
+    )
+    # The key follows from the mentor's weights and phrases; no mentor has read it.
+    from_weights = models.BooleanField(default=False, editable=False)
+    twin_of = models.ForeignKey(
+        "Revision",
+        on_delete=models.SET_NULL,
+        null=True,
+        related_name="+",
+        editable=False,
     )
 
     objects = ExerciseQuerySet.as_manager()
@@ -69,8 +108,13 @@ class RevisionQuerySet(models.QuerySet):
 
         Mentors belong to their clubs, so for what is in force membership is all there is to ask.
         """
+        mine = Q(exercise__practice_for=None) | Q(exercise__practice_for=user)
         clubs = Club.objects.joined_by(user)
-        return self.in_force().filter(exercise__club__in=clubs).defer("key")
+        return self.in_force().filter(mine, exercise__club__in=clubs).defer("key")
+
+    def shared(self):
+        """Revisions of a club's exercises, and not of one person's."""
+        return self.filter(exercise__practice_for=None)
 
     def editable_by(self, user):
         return self.filter(exercise__in=Exercise.objects.editable_by(user))
@@ -240,7 +284,7 @@ class Attempt(models.Model):
         HANDED_IN = "handed_in", _("handed in")
 
     revision = models.ForeignKey(
-        Revision, on_delete=models.PROTECT, related_name="attempts"
+        Revision, on_delete=protect_unless_practice, related_name="attempts"
     )
     trainee = models.ForeignKey(
         settings.AUTH_USER_MODEL,
@@ -334,7 +378,7 @@ class Grade(models.Model):
         Attempt, on_delete=models.CASCADE, related_name="grades"
     )
     revision = models.ForeignKey(
-        Revision, on_delete=models.PROTECT, related_name="grades"
+        Revision, on_delete=protect_unless_practice, related_name="grades"
     )
     graded_at = models.DateTimeField()
     share = models.FloatField(null=True)

@@ -69,9 +69,12 @@ def suggestions(user, modules, latest, taught):
 
 
 def _handed_in_by_exercise(user) -> dict[int, int]:
-    """How often the person handed in each exercise they have begun, by its id."""
+    """How often the person handed in each class of a club they have begun, by its id."""
     handed_in = Count("pk", filter=Q(state=Attempt.State.HANDED_IN))
-    begun = Attempt.objects.owned_by(user).values_list("revision__exercise")
+    shared = Attempt.objects.owned_by(user).filter(
+        revision__exercise__practice_for=None
+    )
+    begun = shared.values_list("revision__exercise")
     return dict(begun.annotate(n=handed_in).order_by())
 
 
@@ -114,7 +117,7 @@ def _new_class():
 
 def _classes_to_place(user, begun):
     """The smallest class in force that the person has neither begun nor made."""
-    revisions = Revision.objects.visible_to(user).for_list()
+    revisions = Revision.objects.visible_to(user).shared().for_list()
     untouched = revisions.exclude(exercise__in=list(begun))
     others = untouched.exclude(exercise__made_by=user)
     for revision in others.order_by("size", "pk")[:1]:

@@ -4,16 +4,19 @@ from django.urls import path
 
 from quizzes import paper, views, workshop
 from quizzes.kinds import REGISTERED, kind_named
+from quizzes.practice import views as practice
 
 app_name = "quizzes"
 urlpatterns = [
     # the trainee's
     path("classes/", views.exercise_list, name="exercise-list"),
+    path("classes/another/", practice.another_class, name="practice-new"),
     path("classes/<int:pk>/", views.exercise_detail, name="exercise-detail"),
     path("classes/<int:pk>/begin/", views.attempt_begin, name="attempt-begin"),
     path("attempts/<int:pk>/", views.attempt_answer, name="attempt-answer"),
     path("attempts/<int:pk>/hand-in/", views.attempt_hand_in, name="attempt-hand-in"),
     path("attempts/<int:pk>/result/", views.attempt_result, name="attempt-result"),
+    path("attempts/<int:pk>/twin/", practice.twin, name="practice-twin"),
     path("record/", views.record, name="record"),
     # the mentor's
     path("workshop/", workshop.workshop, name="workshop"),

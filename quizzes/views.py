@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from quizzes import attempts
 from quizzes.kinds import kind_of
 from quizzes.models import Attempt, Revision
+from trainer.study.reading import readable_by
 
 PER_PAGE = 25
 
@@ -25,7 +26,7 @@ def page_of(request, queryset):
 @require_safe
 def exercise_list(request):
     """Classes in force, by module, with how often the person has handed each in."""
-    revisions = Revision.objects.visible_to(request.user).for_list()
+    revisions = Revision.objects.visible_to(request.user).shared().for_list()
     page = page_of(request, revisions.order_by("exercise__module", "size", "pk"))
     exercises = [revision.exercise_id for revision in page]
     done = Attempt.objects.owned_by(request.user).done_by_exercise(exercises)
@@ -33,7 +34,9 @@ def exercise_list(request):
         revision.own_handed_in, revision.own_open = done.get(
             revision.exercise_id, (0, 0)
         )
-    return render(request, "quizzes/exercise_list.html", {"page": page})
+    can_practise = bool(page.object_list) or readable_by(request.user).exists()
+    context = {"page": page, "can_practise": can_practise}
+    return render(request, "quizzes/exercise_list.html", context)
 
 
 @require_safe

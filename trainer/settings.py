@@ -160,6 +160,7 @@ ACCOUNT_RATE_LIMITS = {
     "login_failed": "20/m/ip,5/5m/key",
     "signup": "60/m/ip",
     "found_club": "5/h/user",
+    "another_class": "60/h/user",
     "invite": "30/h/user",
 }
 PASSWORD_RESET_TIMEOUT = 3600

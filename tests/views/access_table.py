@@ -265,6 +265,18 @@ QUIZZES = {
     ),
     "quizzes:attempt-result": Row(get=only(OK, "trainee", "mentor"), args=attempt),
     "quizzes:record": Row(get=signed_in(OK)),
+    "quizzes:practice-new": Row(
+        get=signed_in(OK),
+        post=signed_in(FORM_AGAIN)
+        | dict.fromkeys(["trainee", "mentor", "organiser", "staff"], ELSEWHERE),
+        data=lambda cast: {
+            "module": cast.module.pk,
+            "size": "4",
+            "sex": "bitch",
+            "difficulty": "suits",
+        },
+    ),
+    "quizzes:practice-twin": Row(get=NO_GET, post=owner(ELSEWHERE), args=attempt),
     # the trainee's open class
     "quizzes:placing-board": Row(
         get=NO_GET,

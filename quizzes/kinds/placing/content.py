@@ -72,6 +72,12 @@ class ClassContent:
         return {dog.id: dog for dog in self.dogs}
 
     @property
+    def sex(self) -> str:
+        """ "dog" or "bitch" where all are of one sex, else "mixed"."""
+        sexes = {dog.sex for dog in self.dogs}
+        return sexes.pop() if len(sexes) == 1 else "mixed"
+
+    @property
     def pictures(self) -> frozenset[str]:
         """The ids of the photographs that the dogs have."""
         return frozenset(dog.picture for dog in self.dogs if dog.picture)

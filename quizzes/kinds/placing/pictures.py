@@ -51,6 +51,11 @@ def is_drawn(content: ClassContent) -> bool:
     return content.breed in plates.BREEDS
 
 
+def can_be_twinned(content: ClassContent) -> bool:
+    """Whether the class can be shown again so that it looks new: all of it is drawn."""
+    return is_drawn(content) and all(dog.drawn and not dog.picture for dog in content)
+
+
 def photograph_ids(content: ClassContent, club_id: int) -> set[str]:
     """The photographs of these dogs that may be shown; no query where there are none."""
     ids = content.pictures

@@ -24,7 +24,7 @@ from quizzes.kinds.placing.content import (
 )
 from quizzes.kinds.placing.crossing import MOST_LETTERS, figure, letters_for
 from quizzes.kinds.placing.figures import figures
-from quizzes.kinds.placing.pictures import Pictures, Shown
+from quizzes.kinds.placing.pictures import Pictures, Shown, can_be_twinned
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.words import halves
 
@@ -115,12 +115,22 @@ class Result:
             return _(
                 "There is no pair here that the key and your placing can be compared on"
             )
+        if self.is_made:
+            every = _("Every pair as the mentor's weights have them")
+            some = _(
+                "%(agreed)s of %(counted)s pairs as the mentor's weights have them"
+            )
+        else:
+            every = _("Every pair as the mentor has them")
+            some = _("%(agreed)s of %(counted)s pairs as the mentor has them")
         if agreed == counted:
-            return _("Every pair as the mentor has them")
-        return _("%(agreed)s of %(counted)s pairs as the mentor has them") % {
-            "agreed": halves(agreed),
-            "counted": counted,
-        }
+            return every
+        return some % {"agreed": halves(agreed), "counted": counted}
+
+    @property
+    def is_made(self) -> bool:
+        """True if the key follows from the mentor's weights and phrases, unread by any mentor."""
+        return self.revision.exercise.from_weights
 
     @cached_property
     def differing(self) -> list[Explained]:
@@ -464,5 +474,6 @@ def result_page(request, attempt, grades):
         "result": result,
         "later": later,
         "is_own": attempt.trainee_id == request.user.pk,
+        "can_twin": can_be_twinned(result.content),
     }
     return render(request, "quizzes/placing/result.html", context)

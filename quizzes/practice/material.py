@@ -1,0 +1,85 @@
+"""A study module as the generator takes it, and what the generator makes as a class is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.contrib.humanize.templatetags.humanize import apnumber
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
+from quizzes import generator, plates
+from quizzes.generator import MadeClass, ModuleFault, Wish, WishProblem
+from quizzes.kinds.placing.content import ClassContent, ClassKey
+from trainer.study.models import Fault, Priority, Step
+from trainer.study.reading import Document
+
+
+def _by_hand(priority: Priority) -> bool:
+    """Whether the mentor's examination meets it with the hand alone."""
+    senses = {step.sense for step in priority.steps.all()}
+    return senses == {Step.Sense.HAND}
+
+
+def priorities_of(rows: Iterable[Priority]) -> tuple[generator.Priority, ...]:
+    """The mentor's priorities, in rank order; rows come with their phrases and steps."""
+    return tuple(
+        generator.Priority(
+            slug=row.slug,
+            name=row.name,
+            weight=row.weight,
+            phrases=tuple(
+                phrase.text
+                for phrase in sorted(row.phrases.all(), key=lambda one: one.level)
+            ),
+            faults=tuple(row.plate_faults),
+            by_hand=_by_hand(row),
+        )
+        for row in rows
+    )
+
+
+def faults_of(rows: Iterable[Fault]) -> tuple[ModuleFault, ...]:
+    return tuple(ModuleFault(row.name, row.ruling, row.description) for row in rows)
+
+
+def drawn_breed(document: Document) -> str:
+    """The breed as it is drawn; empty where nobody has drawn it yet."""
+    slug = document.module.breed.slug
+    return slug if slug in plates.BREEDS else ""
+
+
+def make(document: Document, wish: Wish) -> MadeClass:
+    """A class from the module in force.
+
+    Raises ValidationError with what stands in the way of such a class.
+    """
+    try:
+        return generator.make_class(
+            priorities_of(document.priorities), wish, faults=faults_of(document.faults)
+        )
+    except WishProblem as problem:
+        raise ValidationError(str(problem), code="no-such-class") from None
+
+
+def stored(content: dict, key: dict) -> dict:
+    """Content, key and size as a revision stores them."""
+    return {
+        "content": ClassContent.read(content).document(),
+        "key": ClassKey.read(key).document(),
+        "size": len(content["dogs"]),
+    }
+
+
+def class_name(sex: str) -> str:
+    names = {
+        "dog": _("Open dogs"),
+        "bitch": _("Open bitches"),
+        "mixed": _("Open, dogs and bitches"),
+    }
+    return names[sex]
+
+
+def titled(name: str, size: int) -> str:
+    """ "Open bitches, six"."""
+    return f"{name}, {apnumber(size)}"
