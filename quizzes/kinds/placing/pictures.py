@@ -199,10 +199,8 @@ def svg(drawing: bytes) -> HttpResponse:
 
 def _plate(request, content, dog_id, *, told) -> HttpResponse:
     dog = _dog(content, dog_id)
-    measured = request.GET.get("measured", "")
-    if measured:
-        names = plates.measure(conformation_of(content.breed, dog)) if told else ()
-        measured = _asked(request, "measured", names)
+    names = plates.measure(conformation_of(content.breed, dog)) if told else ()
+    measured = _asked(request, "measured", ("", *names))
     view, theme = _asked(request, "view", VIEWS), _asked(request, "theme", THEMES)
     return svg(drawn(content, dog, theme=theme, view=view, measured=measured))
 

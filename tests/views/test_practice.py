@@ -1,0 +1,316 @@
+"""Another class, its twin, and that nothing of the key is told before the answer is in."""
+
+import json
+import re
+
+import pytest
+from django.core.cache import cache
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from quizzes.kinds.placing.content import ClassContent, ClassKey
+from quizzes.models import Attempt, Exercise
+from quizzes.plates import FAULTS
+from quizzes.practice import services
+from tests.conftest import signed_in
+from tests.factories import MembershipFactory
+from tests.material import drawn_module
+
+
+@pytest.fixture(autouse=True)
+def own_folder(settings, tmp_path):
+    settings.VAR_DIR = tmp_path
+
+
+@pytest.fixture
+def module(club, alice):
+    return drawn_module(club, alice)
+
+
+@pytest.fixture
+def wanted(module):
+    return {"module": module.pk, "size": 5, "sex": "bitch", "difficulty": "suits"}
+
+
+@pytest.fixture
+def attempt(as_bob, wanted):
+    """Bob's open attempt at a class that was made for him."""
+    as_bob.post("/classes/another/", wanted)
+    return Attempt.objects.get()
+
+
+@pytest.fixture
+def handed_in(as_bob, attempt):
+    """The same, handed in with the first two the other way round."""
+    order = list(ClassKey.read(attempt.revision.key).order)
+    order[:2] = order[1::-1]
+    sent = {"answer": json.dumps({"order": order, "rulings": {}})}
+    as_bob.post(f"/attempts/{attempt.pk}/hand-in/", sent)
+    attempt.refresh_from_db()
+    return attempt
+
+
+def test_another_class_is_made_and_opened(as_bob, bob, wanted):
+    response = as_bob.post("/classes/another/", wanted)
+    attempt = Attempt.objects.get()
+    assert response.url == f"/attempts/{attempt.pk}/"
+    assert attempt.trainee == bob
+    assert attempt.revision.difficulty == "middling"
+    page = as_bob.get(response.url).text
+    assert "Open bitches, five" in page
+    assert "Schematic plates, not a breed." in page
+
+
+def test_form_offers_the_modules_in_force_and_what_is_unfinished(as_bob, attempt):
+    page = as_bob.get("/classes/another/").text
+    assert "as it suits me" in page
+    assert "Begun, not handed in" in page
+    assert f"/attempts/{attempt.pk}/" in page
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"size": 2},
+        {"size": 13},
+        {"size": "many"},
+        {"sex": "hound"},
+        {"difficulty": "x"},
+        {"module": 10**9},
+        {"module": ""},
+    ],
+)
+def test_wrong_wishes_are_refused(as_bob, wanted, change):
+    response = as_bob.post("/classes/another/", {**wanted, **change})
+    assert response.status_code == 422
+    assert "to mend" in response.text
+    assert not Exercise.objects.exists()
+
+
+def test_another_clubs_module_is_no_choice(as_charlie, wanted):
+    assert as_charlie.post("/classes/another/", wanted).status_code == 422
+    assert not Exercise.objects.exists()
+
+
+def test_without_a_module_there_is_nothing_to_make(as_stranger):
+    page = as_stranger.get("/classes/another/").text
+    assert "Nothing to make a class from" in page
+
+
+def test_too_many_unfinished_is_said(as_bob, wanted, monkeypatch):
+    monkeypatch.setattr(services, "MOST_UNFINISHED", 1)
+    as_bob.post("/classes/another/", wanted)
+    response = as_bob.post("/classes/another/", wanted)
+    assert response.status_code == 422
+    assert "Hand in one of them first." in response.text
+
+
+def test_making_is_limited(as_bob, wanted, settings):
+    settings.ACCOUNT_RATE_LIMITS = {"another_class": "2/h/user"}
+    cache.clear()
+    answers = [as_bob.post("/classes/another/", wanted).status_code for _ in range(3)]
+    assert answers == [302, 302, 429]
+
+
+def test_classes_page_leads_there_and_lists_no_practice(as_bob, attempt):
+    page = as_bob.get("/classes/").text
+    assert "/classes/another/" in page
+    assert "Open bitches, five" not in page
+
+
+def test_nobody_else_reaches_it(as_alice, as_organiser, as_charlie, handed_in):
+    exercise = handed_in.revision.exercise_id
+    dog = handed_in.shown["line"][0][0]
+    other = handed_in.shown["line"][1][0]
+    paths = [
+        f"/classes/{exercise}/",
+        f"/attempts/{handed_in.pk}/result/",
+        f"/attempts/{handed_in.pk}/plates/{dog}.svg",
+        f"/attempts/{handed_in.pk}/overlays/{dog}/{other}.svg",
+        f"/workshop/classes/{exercise}/",
+        f"/workshop/classes/{exercise}/attempts/",
+        f"/workshop/classes/{exercise}/dogs/",
+        f"/workshop/classes/{exercise}/key/",
+    ]
+    for client in (as_alice, as_organiser, as_charlie):
+        assert {client.get(path).status_code for path in paths} == {404}
+    assert "Open bitches, five" not in as_alice.get("/workshop/").text
+    assert "Open bitches, five" not in as_alice.get("/").text
+
+
+def test_result_says_where_its_reasons_come_from(as_bob, handed_in):
+    page = as_bob.get(f"/attempts/{handed_in.pk}/result/").text
+    assert "pairs as the mentor&#x27;s weights have them" in page
+    assert "no mentor has looked at it" in page
+    assert "So the mentor. " not in page
+    assert "on the class:" not in page
+
+
+def test_result_leads_to_another_class_of_the_same_size(as_bob, handed_in):
+    page = as_bob.get(f"/attempts/{handed_in.pk}/result/").text
+    form = page.split('action="/classes/another/"')[1].split("</form>")[0]
+    sent = dict(re.findall(r'name="(\w+)" value="(\w+)"', form))
+    sent.pop("csrfmiddlewaretoken", None)
+    response = as_bob.post("/classes/another/", sent)
+    made = Attempt.objects.latest("pk")
+    assert response.url == f"/attempts/{made.pk}/"
+    assert made.revision.size == 5
+    assert ClassContent.read(made.revision.content).sex == "bitch"
+
+
+def test_twin_opens_mirrored(as_bob, handed_in):
+    response = as_bob.post(f"/attempts/{handed_in.pk}/twin/")
+    made = Attempt.objects.latest("pk")
+    assert response.url == f"/attempts/{made.pk}/"
+    assert "facing right" in as_bob.get(response.url).text
+
+
+def test_open_attempt_has_no_twin(as_bob, attempt):
+    assert as_bob.post(f"/attempts/{attempt.pk}/twin/").status_code == 404
+
+
+def test_nobody_twins_anothers_attempt(as_alice, handed_in):
+    assert as_alice.post(f"/attempts/{handed_in.pk}/twin/").status_code == 404
+
+
+def test_twin_beyond_the_most_says_so(as_bob, handed_in, wanted, monkeypatch):
+    monkeypatch.setattr(services, "MOST_UNFINISHED", 1)
+    as_bob.post("/classes/another/", wanted)
+    response = as_bob.post(f"/attempts/{handed_in.pk}/twin/", follow=True)
+    assert response.redirect_chain[0][0] == f"/attempts/{handed_in.pk}/result/"
+    assert "Hand in one of them first." in response.text
+
+
+# What is told before the answer is in
+
+
+def before_hand_in(client, attempt):
+    """Every address a trainee reaches with an open attempt, what is drawn included."""
+    own = f"/attempts/{attempt.pk}/"
+    first, second = (dog for dog, _number in attempt.shown["line"][:2])
+    pages = [
+        "/",
+        "/classes/",
+        "/classes/another/",
+        f"/classes/{attempt.revision.exercise_id}/",
+        own,
+        f"{own}compare/?first={first}&second={second}",
+        f"{own}compare/?first={first}&second={second}&how=over&align=point_of_buttock",
+        f"{own}compare/?first={first}&second={second}&view=head",
+    ]
+    drawings = [
+        f"{own}plates/{dog}.svg?theme={theme}&view={view}"
+        for dog, _number in attempt.shown["line"]
+        for theme in ("light", "dark")
+        for view in ("side", "front", "rear", "top", "head")
+    ]
+    overlays = [
+        f"{own}overlays/{first}/{second}.svg?theme={theme}&align={align}&view={view}"
+        for theme in ("light", "dark")
+        for align in ("withers", "point_of_shoulder", "point_of_buttock")
+        for view in ("side", "head")
+    ]
+    answers = {url: client.get(url) for url in [*pages, *drawings, *overlays]}
+    assert {response.status_code for response in answers.values()} == {200}
+    return {url: f"{r.headers}\n{r.text}" for url, r in answers.items()}
+
+
+def forbidden(revision):
+    """Every fault's code and name, every word of the key, every measurement's value."""
+    key = ClassKey.read(revision.key)
+    codes = [rf"\b{code}\b" for code in FAULTS]
+    names = [re.escape(fault.name) for fault in FAULTS.values()]
+    reasons = [re.escape(pair.reason) for pair in key.reasons.values()]
+    slugs = [f'"{slug}"' for slug in ClassContent.read(revision.content).dogs[0].levels]
+    return re.compile("|".join([*codes, *names, *reasons, *slugs, "To be seen"]))
+
+
+def test_nothing_is_told_before_the_answer_is_in(as_bob, attempt):
+    words = forbidden(attempt.revision)
+    told = before_hand_in(as_bob, attempt)
+    assert {
+        url: found[0] for url, t in told.items() if (found := words.search(t))
+    } == {}
+    drawn = [dog for dog in ClassContent.read(attempt.revision.content) if dog.faults]
+    assert len(drawn) >= 3
+
+
+def test_measuring_waits_for_the_answer(as_bob, attempt, request):
+    dog = attempt.shown["line"][0][0]
+    url = f"/attempts/{attempt.pk}/plates/{dog}.svg?measured=layback"
+    assert as_bob.get(url).status_code == 404
+    request.getfixturevalue("handed_in")
+    measured = as_bob.get(url)
+    assert measured.status_code == 200
+    assert "°" in measured.text
+
+
+def test_result_measures_and_describes(as_bob, handed_in):
+    page = as_bob.get(f"/attempts/{handed_in.pk}/result/").text
+    assert f"/attempts/{handed_in.pk}/overlays/" in page
+    assert "To be seen: " in page
+    assert page.count('class="plate-inner"') >= 3
+
+
+def test_alternative_texts_differ_by_coat_alone(as_bob, attempt):
+    """Whatever a dog's levels are, its text is made by one recipe."""
+    page = as_bob.get(f"/attempts/{attempt.pk}/").text
+    texts = re.findall(
+        r'alt="\d+\. (Schematic drawing of a dog seen from the side[^"]*)"', page
+    )
+    assert len(texts) >= 5
+    recipe = r"Schematic drawing of a dog seen from the side, facing left: \w+ coat, [\w ,-]+, [\w -]+ ears\."
+    assert all(re.fullmatch(recipe, text) for text in texts)
+
+
+@pytest.mark.parametrize(
+    "query",
+    ["theme=sepia", "view=inside", "measured=nonsense", "theme=light&view=../side"],
+)
+def test_drawings_know_their_words_only(as_bob, attempt, query):
+    dog = attempt.shown["line"][0][0]
+    assert (
+        as_bob.get(f"/attempts/{attempt.pk}/plates/{dog}.svg?{query}").status_code
+        == 404
+    )
+
+
+def test_overlay_knows_its_words_only(as_bob, attempt):
+    first, second = (dog for dog, _number in attempt.shown["line"][:2])
+    address = f"/attempts/{attempt.pk}/overlays/{first}/{second}.svg"
+    assert as_bob.get(f"{address}?align=nose").status_code == 404
+    assert (
+        as_bob.get(f"/attempts/{attempt.pk}/overlays/{first}/none.svg").status_code
+        == 404
+    )
+
+
+def test_same_drawing_to_the_byte_whether_kept_or_not(
+    as_bob, attempt, settings, tmp_path
+):
+    dog = attempt.shown["line"][0][0]
+    url = f"/attempts/{attempt.pk}/plates/{dog}.svg?view=front&theme=dark"
+    first, kept = as_bob.get(url).content, as_bob.get(url).content
+    settings.VAR_DIR = tmp_path / "elsewhere"
+    assert first == kept == as_bob.get(url).content
+    assert as_bob.get(f"{url}&measured=").content == first
+
+
+def test_pages_cost_the_same_however_much_was_practised(as_bob, wanted, club):
+    as_bob.post("/classes/another/", wanted)
+    few = queries(as_bob)
+    for _time in range(6):
+        as_bob.post("/classes/another/", wanted)
+        other = signed_in(MembershipFactory(club=club).user)
+        other.post("/classes/another/", wanted)
+    assert queries(as_bob) == few
+
+
+def queries(client):
+    counts = {}
+    for url in ("/", "/classes/", "/classes/another/"):
+        client.get(url)
+        with CaptureQueriesContext(connection) as caught:
+            client.get(url)
+        counts[url] = len(caught)
+    return counts
