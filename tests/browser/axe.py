@@ -24,8 +24,14 @@ def assert_accessible(page):
 
 
 def assert_fits(page):
-    """The page is read without scrolling sideways."""
-    wide, room = page.evaluate(
-        "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
+    """The page is read without scrolling sideways; if not, say what sticks out."""
+    wide, room, out = page.evaluate(
+        """() => {
+            const root = document.documentElement;
+            const out = [...document.querySelectorAll("body *")]
+                .filter((e) => e.getBoundingClientRect().right > root.clientWidth + 1)
+                .map((e) => e.outerHTML.slice(0, 120));
+            return [root.scrollWidth, root.clientWidth, out.slice(0, 8)];
+        }"""
     )
-    assert wide <= room, f"{page.url} is {wide} px wide in {room} px"
+    assert wide <= room, f"{page.url} is {wide} px wide in {room} px: {out}"
