@@ -446,3 +446,50 @@ class Tally(models.Model):
 
     def __str__(self):
         return f"{self.item} {self.value}: {self.count}"
+
+
+class DrawingQuerySet(models.QuerySet):
+    def visible_to(self, user):
+        return self.filter(club__in=Club.objects.joined_by(user))
+
+    def editable_by(self, user):
+        return self.filter(club__in=Club.objects.taught_by(user))
+
+    def beside(self, module_id, priority):
+        """The drawings that a mentor has put beside a priority of a module."""
+        return self.filter(module=module_id, priority=priority)
+
+
+class Drawing(models.Model):
+    """A drawn dog that a mentor keeps, as an illustration of a priority if they like.
+
+    The priority is named by its slug, which stays the same from revision to revision, so that what is
+    in force can be illustrated without being touched.
+    """
+
+    club = models.ForeignKey(Club, on_delete=models.PROTECT, related_name="drawings")
+    module = models.ForeignKey(
+        Module, on_delete=models.PROTECT, null=True, related_name="drawings"
+    )
+    priority = models.SlugField(blank=True)
+    name = models.CharField(_("what it shows"), max_length=120)
+    view = models.CharField(max_length=5, default="side")
+    document = models.JSONField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    objects = DrawingQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(priority="") | Q(module__isnull=False),
+                name="quizzes_drawing_priority_of_module",
+            )
+        ]
+
+    def __str__(self):
+        return self.name

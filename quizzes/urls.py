@@ -3,6 +3,7 @@
 from django.urls import path
 
 from quizzes import paper, views, workshop
+from quizzes.drawing.urls import urlpatterns as drawing
 from quizzes.kinds import REGISTERED, kind_named
 from quizzes.practice import views as practice
 
@@ -33,6 +34,7 @@ urlpatterns = [
         "workshop/classes/<int:pk>/attempts/", workshop.room, name="exercise-attempts"
     ),
     path("workshop/paper/", paper.upload, name="paper"),
+    *drawing,
     # each kind's own
     *(pattern for slug in REGISTERED for pattern in kind_named(slug).urlpatterns),
 ]

@@ -8,7 +8,8 @@ from allauth.mfa.models import Authenticator
 from django.utils import timezone
 from factory.django import DjangoModelFactory
 
-from quizzes.models import Attempt, Exercise, Revision
+from quizzes.drawing.sketch import Sketch
+from quizzes.models import Attempt, Drawing, Exercise, Revision
 from trainer.accounts.models import User
 from trainer.clubs.models import Club, Invitation, Membership, Role
 from trainer.study.models import (
@@ -239,3 +240,14 @@ class AttemptFactory(DjangoModelFactory):
     revision = factory.SubFactory(RevisionFactory)
     trainee = factory.SubFactory(UserFactory)
     started_at = factory.LazyFunction(timezone.now)
+
+
+class DrawingFactory(DjangoModelFactory):
+    """A drawn dog that a club keeps, beside no priority."""
+
+    class Meta:
+        model = Drawing
+
+    club = factory.SubFactory(ClubFactory)
+    name = "An upright blade"
+    document = factory.LazyFunction(lambda: Sketch(faults={"F1": 0.8}).document())

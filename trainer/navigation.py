@@ -22,6 +22,7 @@ def entries(user, path: str) -> list[dict]:
     ]
     if Role.MENTOR in roles or user.is_staff:
         found.append((_("Classes and keys"), reverse("quizzes:workshop")))
+        found.append((_("Drawing"), reverse("quizzes:workbench")))
         found.append((_("Paper cards"), reverse("quizzes:paper")))
     found.append((_("Clubs"), reverse("clubs:club-list")))
     # One address may begin with another: the longest says where the page belongs.

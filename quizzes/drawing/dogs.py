@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from django.utils.translation import gettext_lazy as _
+
 from quizzes import plates
 from quizzes.plates import Breed, Conformation
 from quizzes.plates.faults import fault
@@ -14,7 +16,14 @@ from quizzes.plates.svg import Box
 EARS = ("prick", "semi-prick", "drop-short", "drop")
 COATS = ("smooth", "broken", "curly", "feathered", "double")
 THEMES = ("light", "dark")
-VIEWS = ("side", "front", "rear", "top", "head")
+VIEW_LABELS = {
+    "side": _("From the side"),
+    "front": _("From the front"),
+    "rear": _("From behind"),
+    "top": _("From above"),
+    "head": _("Head study"),
+}
+VIEWS = tuple(VIEW_LABELS)
 
 
 def breed_of(slug: str, build: Mapping) -> Breed:
@@ -77,7 +86,7 @@ def views_needed(dogs) -> tuple[str, ...]:
     return tuple(view for view in VIEWS[1:] if view in shown)
 
 
-DETAIL_MARGIN, DETAIL_SMALLEST, DETAIL_RATIO, BELOW_GROUND = 20.0, 84.0, 0.78, 6.0
+DETAIL_MARGIN, DETAIL_SMALLEST, DETAIL_RATIO, BELOW_GROUND = 20.0, 70.0, 0.78, 6.0
 
 
 def detail_box(dogs: Sequence[Conformation], name: str) -> Box:

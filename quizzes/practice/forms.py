@@ -6,11 +6,15 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from quizzes.generator.wishes import LARGEST, SMALLEST
-from quizzes.models import Revision
 from quizzes.practice.services import SUITS
 from trainer.study.models import Module
 from trainer.study.reading import readable_by
 
+DIFFICULTIES = [
+    ("plain", _("Plain")),
+    ("middling", _("Middling")),
+    ("close", _("Close")),
+]
 SEXES = [("dog", _("Dogs")), ("bitch", _("Bitches")), ("mixed", _("Both"))]
 
 
@@ -26,7 +30,7 @@ class AnotherClassForm(forms.Form):
     sex = forms.ChoiceField(label=_("Sex"), choices=SEXES, initial="dog")
     difficulty = forms.ChoiceField(
         label=_("How close it is"),
-        choices=[(SUITS, _("as it suits me")), *Revision.Difficulty.choices],
+        choices=[(SUITS, _("As it suits me")), *DIFFICULTIES],
         initial=SUITS,
         widget=forms.RadioSelect,
         help_text=_(

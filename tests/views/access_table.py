@@ -138,6 +138,15 @@ def attempt(cast):
     return {"pk": cast.attempt.pk}
 
 
+def kept_drawing(cast):
+    return {"pk": cast.drawing.pk}
+
+
+def teachers(answer):
+    """For whoever teaches in some club."""
+    return only(answer, "mentor", "their mentor")
+
+
 def reset_key(cast):
     return {"uidb36": "1", "key": "no-such-key"}
 
@@ -340,6 +349,27 @@ QUIZZES = {
         data=lambda cast: {"version": cast.draft.version},
     ),
     "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
+    # drawn dogs
+    "quizzes:drawing": Row(get=members(OK), args=kept_drawing),
+    "quizzes:workbench": Row(get=teachers(OK)),
+    "quizzes:workbench-plate": Row(get=teachers(OK)),
+    "quizzes:workbench-dog": Row(
+        get=NO_GET,
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {"place": f"new:{cast.module.pk}"},
+    ),
+    "quizzes:workbench-keep": Row(
+        get=NO_GET,
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {
+            "name": "An upright blade",
+            "view": "side",
+            "beside": f"{cast.module.pk}:priority-1",
+        },
+    ),
+    "quizzes:drawing-remove": Row(
+        get=NO_GET, post=mentors(ELSEWHERE), args=kept_drawing
+    ),
     "quizzes:paper": Row(
         get=only(OK, "mentor", "their mentor"),
         post=only(FORM_AGAIN, "mentor", "their mentor"),

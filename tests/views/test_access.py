@@ -19,6 +19,7 @@ from quizzes.plates import BREEDS
 from tests.conftest import signed_in
 from tests.factories import (
     ClubFactory,
+    DrawingFactory,
     InvitationFactory,
     MembershipFactory,
     ModuleFactory,
@@ -121,6 +122,10 @@ class Cast:
     @cached_property
     def draft(self):
         return self.placing(state=Revision.State.DRAFT)
+
+    @cached_property
+    def drawing(self):
+        return DrawingFactory(club=self.club)
 
     def begun(self):
         """An attempt of the own club's trainee."""

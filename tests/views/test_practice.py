@@ -63,7 +63,7 @@ def test_another_class_is_made_and_opened(as_bob, bob, wanted):
 
 def test_form_offers_the_modules_in_force_and_what_is_unfinished(as_bob, attempt):
     page = as_bob.get("/classes/another/").text
-    assert "as it suits me" in page
+    assert "As it suits me" in page
     assert "Begun, not handed in" in page
     assert f"/attempts/{attempt.pk}/" in page
 

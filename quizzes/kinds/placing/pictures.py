@@ -21,6 +21,7 @@ from django.views.decorators.http import require_safe
 from quizzes import plates
 from quizzes.drawing.dogs import (
     THEMES,
+    VIEW_LABELS,
     VIEWS,
     conformation_of,
     detail_box,
@@ -32,13 +33,6 @@ from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.models import Attempt, Revision
 from trainer.pictures.models import Picture
 
-VIEW_LABELS = {
-    "side": gettext_lazy("From the side"),
-    "front": gettext_lazy("From the front"),
-    "rear": gettext_lazy("From behind"),
-    "top": gettext_lazy("From above"),
-    "head": gettext_lazy("Head study"),
-}
 ALIGNMENTS = {
     "withers": gettext_lazy("withers"),
     "point_of_shoulder": gettext_lazy("point of shoulder"),

@@ -22,11 +22,12 @@ from django.views.decorators.http import (
 )
 
 from quizzes import attempts
+from quizzes.drawing.dogs import VIEW_LABELS
 from quizzes.kinds.placing.board import Board, Ruling
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.kinds.placing.forms import RulingForm, WithholdForm
 from quizzes.kinds.placing.kind import KIND
-from quizzes.kinds.placing.pictures import ALIGNMENTS, VIEW_LABELS, Pictures, Shown
+from quizzes.kinds.placing.pictures import ALIGNMENTS, Pictures, Shown
 from quizzes.kinds.placing.places import ordinal
 from quizzes.models import Attempt
 

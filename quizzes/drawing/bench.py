@@ -1,0 +1,152 @@
+"""What the workbench page shows of a sketch: its controls, its drawings, its measurements."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.utils.translation import gettext_lazy as _
+
+from quizzes import plates
+from quizzes.drawing.dogs import COATS, EARS, VIEW_LABELS, VIEWS
+from quizzes.drawing.parts import faults_by_part
+from quizzes.drawing.sketch import BUILD, MEASURES, Sketch
+from quizzes.plates.figures import value_words
+
+EAR_LABELS = {
+    "prick": _("prick"),
+    "semi-prick": _("semi-prick"),
+    "drop-short": _("small, hanging"),
+    "drop": _("hanging"),
+}
+COAT_LABELS = {
+    "smooth": _("smooth"),
+    "broken": _("broken"),
+    "curly": _("curly"),
+    "feathered": _("feathered"),
+    "double": _("double"),
+}
+
+
+def address(sketch: Sketch, view: str, **more) -> str:
+    """Where the drawing of a view is served."""
+    return f"{reverse('quizzes:workbench-plate')}?{sketch.query}&{urlencode({'view': view, **more})}"
+
+
+def in_both_looks(sketch: Sketch, view: str, size: str, alt: str) -> dict:
+    return {
+        "label": VIEW_LABELS.get(view, ""),
+        "view": view,
+        "alt": alt,
+        "light": address(sketch, view, theme="light", size=size),
+        "dark": address(sketch, view, theme="dark", size=size),
+    }
+
+
+def drawings(sketch: Sketch) -> dict:
+    """The drawings of a sketch, each for either look, and where they can be had as files."""
+    dog = sketch.dog
+    shown = [
+        in_both_looks(sketch, view, "large", plates.describe(dog, view))
+        for view in VIEWS
+    ]
+    over = _("The outline in ink over the breed's own, dashed.")
+    return {
+        "side": shown[0],
+        "others": shown[1:],
+        "over": in_both_looks(sketch, "over", "large", over) if sketch.ideal else None,
+        "files": [
+            {
+                "label": label,
+                "name": f"{sketch.breed}-{view}",
+                "svg": address(sketch, view, theme="print", size="large", file=1),
+            }
+            for view, label in VIEW_LABELS.items()
+        ],
+    }
+
+
+def measurements(sketch: Sketch) -> dict:
+    """Every measurement of the dog beside the breed's own; those that differ come first as well."""
+    own = plates.measure(sketch.ideal_dog)
+    rows = [
+        {
+            "label": one.label,
+            "value": value_words(one),
+            "own": value_words(own[one.name]),
+            "unit": "" if one.unit in ("degrees", "ratio") else one.unit,
+            "points": ", ".join(point.replace("_", " ") for point in one.points),
+            "axis": one.axis,
+            "view": one.view,
+        }
+        for one in plates.measure(sketch.dog).values()
+    ]
+    return {
+        "changed": [row for row in rows if row["value"] != row["own"]],
+        "by_view": [
+            (VIEW_LABELS[view], list(found))
+            for view, found in groupby(rows, key=lambda row: row["view"])
+        ],
+    }
+
+
+def controls(sketch: Sketch) -> dict:
+    """What can be chosen and moved, as it stands."""
+    return {
+        "breeds": list(plates.BREEDS.values()),
+        "ears": [(ear, EAR_LABELS[ear]) for ear in EARS],
+        "coats": [(coat, COAT_LABELS[coat]) for coat in COATS],
+        "own_breed": sketch.own_breed,
+        "faults": _faults(sketch),
+        "proportions": _proportions(sketch),
+        "measures": _measure_ticks(sketch),
+        "measuring": len(sketch.measures),
+    }
+
+
+def _faults(sketch: Sketch) -> list[dict]:
+    """The faults under their part of the dog; a part in which something is wrong stands open."""
+    parts = [
+        (part, [(one, round(100 * sketch.faults.get(one.code, 0))) for one in faults])
+        for part, faults in faults_by_part()
+    ]
+    return [
+        {"part": part, "rows": rows, "open": at == 0 or any(n for _one, n in rows)}
+        for at, (part, rows) in enumerate(parts)
+    ]
+
+
+def _proportions(sketch: Sketch) -> list[tuple[str, list[dict]]]:
+    breed = sketch.own_breed
+    rows = []
+    for control in plates.CONTROLS.values():
+        low, own, high = (round(value, 3) for value in control.span(breed))
+        rows.append(
+            {
+                "name": f"{BUILD}{control.name}",
+                "label": control.label,
+                "group": control.group,
+                "unit": control.unit,
+                "low": low,
+                "own": own,
+                "high": high,
+                "step": control.step,
+                "value": sketch.build.get(control.name, own),
+            }
+        )
+    return [
+        (g, list(found)) for g, found in groupby(rows, key=lambda row: row["group"])
+    ]
+
+
+def _measure_ticks(sketch: Sketch) -> list[tuple[str, list[tuple]]]:
+    """The measurements that can be drawn, by view, and which are ticked."""
+    drawn = [one for one in MEASURES.values() if one.figure != "none"]
+    return [
+        (
+            VIEW_LABELS[view],
+            [(one.name, one.label, one.name in sketch.measures) for one in found],
+        )
+        for view, found in groupby(drawn, key=lambda one: one.view)
+    ]

@@ -1,0 +1,117 @@
+"""Where a sketch is saved: in a class, or in the club beside a priority."""
+
+from __future__ import annotations
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from quizzes.drawing.dogs import VIEW_LABELS
+from quizzes.drawing.services import ONE_MORE
+from quizzes.kinds.placing.content import ClassContent
+from quizzes.kinds.placing.kind import KIND
+from quizzes.models import Revision
+from trainer.clubs.models import Club
+from trainer.study.models import Module, Priority
+
+DRAFTS_SHOWN = 12
+NEW = "new"
+
+
+class SaveDogForm(forms.Form):
+    """A dog of one of the mentor's drafts, one dog more there, or the first of a new class."""
+
+    place = forms.ChoiceField(label=_("Class and dog"))
+
+    def __init__(self, *args, user, **kwargs):
+        super().__init__(*args, **kwargs)
+        drafts = Revision.objects.editable_by(user).filter(
+            state=Revision.State.DRAFT, edited_by=user, exercise__kind=KIND.slug
+        )
+        latest = drafts.select_related("exercise").defer("key").order_by("-edited_at")
+        self.drafts = {draft.exercise_id: draft for draft in latest[:DRAFTS_SHOWN]}
+        mine = Module.objects.editable_by(user).in_force().select_related("breed")
+        self.modules = {module.pk: module for module in mine}
+        self.fields["place"].choices = [*self._of_drafts(), *self._of_modules()]
+
+    def _of_drafts(self):
+        for pk, draft in self.drafts.items():
+            dogs = [
+                (f"{pk}:{dog.id}", gettext("in place of %(n)s") % {"n": dog.armband})
+                for dog in ClassContent.read(draft.content)
+            ]
+            yield draft.title, [(f"{pk}:{ONE_MORE}", gettext("as one dog more")), *dogs]
+
+    def _of_modules(self):
+        new = [
+            (f"{NEW}:{pk}", gettext("a new class, %(breed)s") % {"breed": module.breed})
+            for pk, module in self.modules.items()
+        ]
+        return [(gettext("New"), new)] if new else []
+
+    @property
+    def chosen(self) -> tuple[Revision | Module, str]:
+        """The draft and the dog in it; the module and "new" for a new class."""
+        first, _colon, second = self.cleaned_data["place"].partition(":")
+        if first == NEW:
+            return self.modules[int(second)], NEW
+        return self.drafts[int(first)], second
+
+
+class KeepDrawingForm(forms.Form):
+    """What the drawing shows, and the priority it stands beside."""
+
+    name = forms.CharField(
+        label=_("What it shows"),
+        max_length=120,
+        help_text=_("For example: an upright blade, plainly."),
+    )
+    view = forms.ChoiceField(label=_("View"), choices=VIEW_LABELS.items())
+    beside = forms.ChoiceField(
+        label=_("Where it is shown"),
+        help_text=_("Beside a priority everybody in the club sees it."),
+    )
+
+    def __init__(self, *args, user, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.clubs = {club.pk: club for club in Club.objects.taught_by(user)}
+        rows = Priority.objects.filter(
+            revision__state="published", revision__module__club__in=list(self.clubs)
+        ).select_related("revision__module__breed")
+        self.priorities = {
+            f"{row.revision.module_id}:{row.slug}": row
+            for row in rows.order_by("revision__module", "number")
+        }
+        self.fields["beside"].choices = [*self._of_clubs(), *self._of_modules()]
+
+    def _of_clubs(self):
+        return [
+            (f"club:{pk}", gettext("only on the workbench, %(club)s") % {"club": club})
+            for pk, club in self.clubs.items()
+        ]
+
+    def _of_modules(self):
+        groups: dict[str, list] = {}
+        for value, row in self.priorities.items():
+            breed = str(row.revision.module.breed)
+            groups.setdefault(breed, []).append((value, row.name))
+        return list(groups.items())
+
+    def clean_name(self):
+        name = " ".join(self.cleaned_data["name"].split())
+        if not name:
+            raise ValidationError(_("Say what it shows."), code="required")
+        return name
+
+    @property
+    def chosen(self) -> dict:
+        """Club, module and priority of the place that was chosen."""
+        value = self.cleaned_data["beside"]
+        if value in self.priorities:
+            module = self.priorities[value].revision.module
+            priority = self.priorities[value].slug
+            club = self.clubs[module.club_id]
+            return {"club": club, "module": module, "priority": priority}
+        club = self.clubs[int(value.removeprefix("club:"))]
+        return {"club": club, "module": None, "priority": ""}

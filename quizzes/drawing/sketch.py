@@ -1,0 +1,189 @@
+"""A dog on the workbench: read from an address, written as one, drawn in every view.
+
+Everything stands in the address, so a drawing can be bookmarked and shared. Nonsense in an address
+is left out, and what is out of range is taken to its end.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from django.utils.http import urlencode
+
+from quizzes import plates
+from quizzes.drawing.dogs import COATS, EARS, breed_of, conformation_of
+from quizzes.plates import Breed, Conformation
+
+SEXES = ("dog", "bitch")
+HIGHEST_SEED = 99_999
+BUILD = "b-"
+"""Before the name of a proportion in an address."""
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """A drawn dog with what is laid over it.
+
+    faults : code -> strength, 0 to 1; only those above 0
+    build : "ear", "coat", and proportions that differ from the breed's, by the name of their control
+    measures : names of the measurements laid over the plates
+    """
+
+    breed: str = "unnamed-dog"
+    sex: str = "dog"
+    coat_seed: int = 1
+    mirror: bool = False
+    faults: Mapping[str, float] = field(default_factory=dict)
+    build: Mapping[str, float | str] = field(default_factory=dict)
+    measures: tuple[str, ...] = ()
+    landmarks: bool = False
+    ideal: bool = False
+
+    @classmethod
+    def read(cls, query) -> Sketch:
+        """The dog of an address; `query` is its QueryDict.
+
+        Its "was" names the breed whose build the page showed: with another breed that is left behind.
+        """
+        breed = _one_of(query.get("breed"), plates.BREEDS)
+        if query.get("was", breed) == breed:
+            words = _words(query, plates.BREEDS[breed])
+            build = words | _proportions(query, breed_of(breed, words))
+        else:
+            build = {}
+        return cls(
+            breed=breed,
+            sex=_one_of(query.get("sex"), SEXES),
+            coat_seed=int(_number(query.get("seed"), 0, HIGHEST_SEED, 1)),
+            mirror=bool(query.get("mirror")),
+            faults=_faults(query),
+            build=build,
+            measures=tuple(name for name in query.getlist("m") if name in MEASURES),
+            landmarks=bool(query.get("landmarks")),
+            ideal=bool(query.get("ideal")),
+        )
+
+    @classmethod
+    def of_dog(cls, breed: str, dog) -> Sketch:
+        """A dog of a class, as drawn there."""
+        return cls(
+            breed, dog.sex, dog.coat_seed, dog.mirror, dict(dog.faults), dict(dog.build)
+        )
+
+    @classmethod
+    def of_document(cls, document: Mapping) -> Sketch:
+        return cls(**{**document, "measures": tuple(document.get("measures", ()))})
+
+    def document(self) -> dict:
+        return {
+            "breed": self.breed,
+            "sex": self.sex,
+            "coat_seed": self.coat_seed,
+            "mirror": self.mirror,
+            "faults": dict(self.faults),
+            "build": dict(self.build),
+            "measures": list(self.measures),
+            "landmarks": self.landmarks,
+            "ideal": self.ideal,
+        }
+
+    @cached_property
+    def query(self) -> str:
+        """The shortest address that gives this dog."""
+        pairs: list[tuple[str, object]] = [("breed", self.breed), ("sex", self.sex)]
+        pairs.append(("seed", self.coat_seed))
+        pairs += [(code, round(100 * part)) for code, part in self.faults.items()]
+        pairs += [
+            (name if isinstance(value, str) else f"{BUILD}{name}", value)
+            for name, value in self.build.items()
+        ]
+        pairs += [("m", name) for name in self.measures]
+        ticks = ("mirror", "landmarks", "ideal")
+        pairs += [(name, 1) for name in ticks if getattr(self, name)]
+        return urlencode(pairs)
+
+    @property
+    def dog(self) -> Conformation:
+        return conformation_of(self.breed, self)
+
+    @property
+    def own_breed(self) -> Breed:
+        """The breed with the ear and coat that were chosen, for the ranges of its proportions."""
+        return breed_of(self.breed, self.build)
+
+    @property
+    def ideal_dog(self) -> Conformation:
+        """The breed's own dog of this sex, without a fault and as it is built."""
+        return conformation_of(self.breed, replace(self, faults={}, build={}))
+
+    def svg(self, view: str, theme: str, size: str = "large", caption="") -> str:
+        """The plate of a view, with the measurements of that view over it."""
+        dog, found = self.dog, plates.measure(self.dog)
+        shown = [name for name in self.measures if found[name].view == view]
+        marks = LANDMARKS if self.landmarks and view == "side" else ()
+        return plates.draw(
+            dog,
+            view,
+            theme,
+            size,
+            measures=shown,
+            landmarks=marks,
+            caption=caption or None,
+        )
+
+    def overlay_svg(self, theme: str) -> str:
+        """The dog's outline over that of the breed's own."""
+        return plates.overlay(self.dog, self.ideal_dog, theme=theme)
+
+
+# Those that a hand can find; all of them would cover the dog.
+LANDMARKS = (
+    *("occiput", "stop_low", "nose", "withers", "back_mid", "croup_top", "tail_set"),
+    *("scapula_top", "point_of_shoulder", "prosternum", "point_of_elbow", "carpus"),
+    *("brisket", "tuck", "point_of_buttock", "stifle", "point_of_hock"),
+)
+
+MEASURES = plates.measure(plates.conformation("unnamed-dog"))
+"""Every measurement there is, by name; the values are those of the unnamed dog."""
+
+
+def _one_of(value, known) -> str:
+    return value if value in known else next(iter(known))
+
+
+def _number(text, low: float, high: float, default: float) -> float:
+    """The number in a text, between two ends."""
+    try:
+        value = float(text)
+    except (TypeError, ValueError):
+        return default
+    return min(max(value, low), high) if math.isfinite(value) else default
+
+
+def _faults(query) -> dict[str, float]:
+    given = {code: _number(query.get(code), 0, 100, 0) for code in plates.FAULTS}
+    return {code: round(part) / 100 for code, part in given.items() if round(part)}
+
+
+def _words(query, breed: Breed) -> dict[str, float | str]:
+    known = {"ear": EARS, "coat": COATS}
+    given = {name: query.get(name) for name in known}
+    return {
+        name: value
+        for name, value in given.items()
+        if value in known[name] and value != getattr(breed, name)
+    }
+
+
+def _proportions(query, breed: Breed) -> dict[str, float | str]:
+    """Proportions that are given and differ from the breed's own."""
+    found: dict[str, float | str] = {}
+    for name, control in plates.CONTROLS.items():
+        low, own, high = control.span(breed)
+        value = round(_number(query.get(BUILD + name), low, high, own), 3)
+        if abs(value - own) > 1e-6:
+            found[name] = value
+    return found

@@ -1,0 +1,18 @@
+"""Addresses of drawn dogs."""
+
+from django.urls import path
+
+from quizzes.drawing import views
+
+urlpatterns = [
+    path("drawings/<int:pk>.svg", views.drawing, name="drawing"),
+    path("workshop/drawing/", views.workbench, name="workbench"),
+    path("workshop/drawing/plate.svg", views.plate, name="workbench-plate"),
+    path("workshop/drawing/dog/", views.save_dog, name="workbench-dog"),
+    path("workshop/drawing/keep/", views.keep_drawing, name="workbench-keep"),
+    path(
+        "workshop/drawing/<int:pk>/remove/",
+        views.drawing_remove,
+        name="drawing-remove",
+    ),
+]

@@ -1,0 +1,44 @@
+"""Drawn dogs on pages that know nothing of how they are drawn."""
+
+from django import template
+from django.urls import reverse
+
+from quizzes import plates
+from quizzes.drawing.sketch import Sketch
+from quizzes.models import Drawing
+
+register = template.Library()
+
+
+@register.simple_tag
+def kept_picture(drawing: Drawing) -> dict:
+    """Addresses and alternative text of a drawing that a club keeps, and the query of its workbench."""
+    sketch = Sketch.of_document(drawing.document)
+    address = reverse("quizzes:drawing", args=[drawing.pk])
+    return {
+        "light": f"{address}?theme=light",
+        "dark": f"{address}?theme=dark",
+        "alt": f"{drawing.name}. {plates.describe(sketch.dog, drawing.view)}",
+        "query": sketch.query,
+    }
+
+
+@register.simple_tag
+def drawings_beside(module_id: int, priority: str) -> list[Drawing]:
+    """The drawings that mentors have put beside a priority."""
+    return list(Drawing.objects.beside(module_id, priority))
+
+
+@register.simple_tag
+def sketch_query(revision, dog) -> str:
+    """The workbench's query for a dog of a class; for one that is not drawn, of the module's breed."""
+    own = revision.content.get("breed", "")
+    breed = next(
+        (
+            slug
+            for slug in (own, revision.exercise.module.breed.slug)
+            if slug in plates.BREEDS
+        ),
+        next(iter(plates.BREEDS)),
+    )
+    return f"{Sketch.of_dog(breed, dog).query}&for={revision.exercise_id}:{dog.id}"
