@@ -5,6 +5,7 @@ from django.urls import path
 from quizzes import paper, views, workshop
 from quizzes.drawing.urls import urlpatterns as drawing
 from quizzes.kinds import REGISTERED, kind_named
+from quizzes.practice import making
 from quizzes.practice import views as practice
 
 app_name = "quizzes"
@@ -21,6 +22,7 @@ urlpatterns = [
     path("record/", views.record, name="record"),
     # the mentor's
     path("workshop/", workshop.workshop, name="workshop"),
+    path("workshop/classes/make/", making.make_class, name="class-make"),
     path(
         "workshop/classes/<int:pk>/", workshop.exercise_manage, name="exercise-manage"
     ),

@@ -349,6 +349,18 @@ QUIZZES = {
         data=lambda cast: {"version": cast.draft.version},
     ),
     "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
+    "quizzes:class-make": Row(
+        get=teachers(OK),
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {
+            "module": cast.module.pk,
+            "class_name": "Open dogs",
+            "size": "4",
+            "sex": "dog",
+            "difficulty": "plain",
+            "seed": "7",
+        },
+    ),
     # drawn dogs
     "quizzes:drawing": Row(get=members(OK), args=kept_drawing),
     "quizzes:workbench": Row(get=teachers(OK)),

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from quizzes import exercises
@@ -17,6 +18,11 @@ from quizzes.kinds.placing.photographs import save_with_photographs
 from quizzes.kinds.placing.pictures import photograph_ids
 from quizzes.kinds.placing.workshop_forms import ClassForm, DogForms, NewClassForm
 from quizzes.models import Exercise, Revision
+from quizzes.practice.following import follow_levels
+
+FOLLOWED = gettext_lazy(
+    "Drawing, words and key follow the levels. What you wrote yourself is as you wrote it."
+)
 
 
 @require_http_methods(["GET", "POST"])
@@ -66,7 +72,7 @@ def class_dogs(request, pk):
     """What the class is called, how it is paced, and its dogs."""
     draft = draft_to_edit(request, pk)
     content = ClassContent.read(draft.content)
-    priorities = draft.module_revision.priorities.prefetch_related("phrases")
+    priorities = draft.module_revision.priorities.prefetch_related("phrases", "steps")
     posted = request.POST if request.method == "POST" else None
     form = ClassForm(posted, instance=draft, content=content)
     dogs = DogForms(
@@ -81,6 +87,8 @@ def class_dogs(request, pk):
         do, _colon, dog = posted.get("do", "save").partition(":")
         changed, key = _more_or_less(changed, ClassKey.read(draft.key), do, dog)
         try:
+            if do == "follow":
+                changed, key = follow_levels(content, changed, key, priorities)
             save_with_photographs(
                 draft,
                 changed,
@@ -94,6 +102,8 @@ def class_dogs(request, pk):
         except ValidationError as error:
             form.add_error(None, error)
         else:
+            if do == "follow":
+                messages.success(request, FOLLOWED)
             for credit in dogs.credits_read:
                 messages.info(request, credit)
             return _after_dogs(pk, do, dog, changed)
