@@ -34,6 +34,14 @@ def address(sketch: Sketch, view: str, **more) -> str:
     return f"{reverse('quizzes:workbench-plate')}?{sketch.query}&{urlencode({'view': view, **more})}"
 
 
+def address_of_dog(exercise, content, dog) -> str:
+    """The workbench with a dog of a class on it; one that is not drawn yet as the module's breed."""
+    known = [content.breed, exercise.module.breed.slug, *plates.BREEDS]
+    breed = next(slug for slug in known if slug in plates.BREEDS)
+    place = urlencode({"for": f"{exercise.pk}:{dog.id}"})
+    return f"{reverse('quizzes:workbench')}?{Sketch.of_dog(breed, dog).query}&{place}"
+
+
 def in_both_looks(sketch: Sketch, view: str, size: str, alt: str) -> dict:
     return {
         "label": VIEW_LABELS.get(view, ""),

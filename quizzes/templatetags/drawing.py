@@ -27,18 +27,3 @@ def kept_picture(drawing: Drawing) -> dict:
 def drawings_beside(module_id: int, priority: str) -> list[Drawing]:
     """The drawings that mentors have put beside a priority."""
     return list(Drawing.objects.beside(module_id, priority))
-
-
-@register.simple_tag
-def sketch_query(revision, dog) -> str:
-    """The workbench's query for a dog of a class; for one that is not drawn, of the module's breed."""
-    own = revision.content.get("breed", "")
-    breed = next(
-        (
-            slug
-            for slug in (own, revision.exercise.module.breed.slug)
-            if slug in plates.BREEDS
-        ),
-        next(iter(plates.BREEDS)),
-    )
-    return f"{Sketch.of_dog(breed, dog).query}&for={revision.exercise_id}:{dog.id}"

@@ -9,12 +9,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from quizzes.kinds.placing.content import ClassContent, ClassKey
-from quizzes.models import Attempt, Exercise
+from quizzes.models import Attempt, Exercise, Revision
 from quizzes.plates import FAULTS
 from quizzes.practice import services
 from tests.conftest import signed_in
-from tests.factories import MembershipFactory
+from tests.factories import MembershipFactory, ModuleFactory
 from tests.material import drawn_module
+from tests.placing import placing_class
 
 
 @pytest.fixture(autouse=True)
@@ -314,3 +315,185 @@ def queries(client):
             client.get(url)
         counts[url] = len(caught)
     return counts
+
+
+# The mentor's: made, looked at, kept
+
+
+MAKE = "/workshop/classes/make/"
+
+
+@pytest.fixture
+def wish(module):
+    return {
+        "module": module.pk,
+        "class_name": "Yearling bitches",
+        "size": 5,
+        "sex": "bitch",
+        "difficulty": "close",
+        "seed": "42",
+    }
+
+
+def test_only_mentors_make_classes(as_bob, as_organiser, wish):
+    for client in (as_bob, as_organiser):
+        assert client.get(MAKE, wish).status_code == 404
+        assert client.post(MAKE, wish).status_code == 404
+
+
+def test_wish_is_asked_for_first(as_alice, module):
+    page = as_alice.get(MAKE).text
+    assert re.search(r'name="seed" value="\d+"', page)
+    assert "Keep it as a draft" not in page
+
+
+def test_preview_shows_all_of_the_class_and_stores_nothing(as_alice, wish):
+    page = as_alice.get(MAKE, wish).text
+    assert page.count('class="made-dog"') == 5
+    assert page.count('class="made-gap"') == 4
+    assert page.count("/workshop/drawing/plate.svg") >= 5
+    assert "Cut " in page
+    assert "Grant" in page
+    assert "Make another" in page
+    assert not Exercise.objects.exists()
+
+
+def test_same_seed_gives_the_same_preview(as_alice, wish):
+    def dogs(**change):
+        page = as_alice.get(MAKE, {**wish, **change}).text
+        return page.split('<ol class="made-dogs">')[1].split("</ol>")[0]
+
+    assert dogs() == dogs()
+    assert dogs(seed="43") != dogs()
+
+
+def test_another_has_another_seed(as_alice, wish):
+    page = as_alice.get(MAKE, wish).text
+    address = re.search(r'href="([^"]+)#preview"', page)[1].replace("&amp;", "&")
+    assert "seed=42" not in address
+    assert as_alice.get(address).text.count('class="made-dog"') == 5
+
+
+def test_odd_one_is_ruled_out_in_the_preview(as_alice, wish):
+    page = as_alice.get(MAKE, {**wish, "odd_one": "disqualified"}).text
+    assert "Disqualified" in page
+    assert page.count('class="made-dog"') == 5
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"size": 2},
+        {"size": "x"},
+        {"sex": "hound"},
+        {"difficulty": "hard"},
+        {"seed": ""},
+        {"class_name": ""},
+        {"module": 0},
+        {"odd_one": "eaten"},
+        {"either_below": "2"},
+    ],
+)
+def test_wrong_wishes_for_a_class_are_refused(as_alice, wish, change):
+    for ask in (as_alice.get, as_alice.post):
+        response = ask(MAKE, {**wish, **change})
+        assert response.status_code == 422
+        assert "to mend" in response.text
+    assert not Exercise.objects.exists()
+
+
+def test_another_clubs_module_makes_no_class(as_alice, wish, other_club):
+    other = ModuleFactory(club=other_club)
+    assert as_alice.get(MAKE, {**wish, "module": other.pk}).status_code == 422
+
+
+def test_kept_class_is_a_draft_like_any_other(as_alice, wish, alice):
+    response = as_alice.post(MAKE, wish)
+    draft = Revision.objects.get()
+    assert response.url == f"/workshop/classes/{draft.exercise_id}/"
+    assert (draft.state, draft.title) == ("draft", "Yearling bitches, five")
+    assert (draft.exercise.practice_for, draft.exercise.from_weights) == (None, False)
+    page = as_alice.get(response.url).text
+    assert "Nothing is missing." in page
+    preview = as_alice.get(MAKE, wish).text
+    key, content = ClassKey.read(draft.key), ClassContent.read(draft.content)
+    shown = re.findall(r'class="armband">(\d+)<', preview)
+    assert shown == [str(content.by_id[dog].armband) for dog in key.order]
+    assert as_alice.post(f"{response.url}publish/").status_code == 302
+    draft.refresh_from_db()
+    assert draft.state == "published"
+
+
+def dogs_post(revision, **more):
+    """What the page of the dogs sends."""
+    sent = {
+        "version": revision.version,
+        "title": revision.title,
+        "difficulty": revision.difficulty,
+    }
+    for dog in revision.content["dogs"]:
+        names = ("armband", "sex", "age_months", "ringside", "hands_on")
+        sent |= {f"{dog['id']}-{name}": dog[name] for name in names}
+        sent |= {f"{dog['id']}-level-{s}": n for s, n in dog["levels"].items()}
+    return {**sent, **more}
+
+
+@pytest.fixture
+def kept(as_alice, wish):
+    as_alice.post(MAKE, wish)
+    return Revision.objects.get()
+
+
+def test_drawing_words_and_key_follow_the_levels(as_alice, kept):
+    first = ClassKey.read(kept.key).order[0]
+    dog = ClassContent.read(kept.content).by_id[first]
+    worse = {f"{first}-level-{slug}": 0 for slug in dog.levels}
+    url = f"/workshop/classes/{kept.exercise_id}/dogs/"
+    response = as_alice.post(url, dogs_post(kept, do="follow", **worse), follow=True)
+    assert "Drawing, words and key follow the levels." in response.text
+    kept.refresh_from_db()
+    after = ClassContent.read(kept.content).by_id[first]
+    assert set(after.levels.values()) == {0}
+    assert after.faults["F4"] > dog.faults.get("F4", 0)
+    assert after.ringside != dog.ringside
+    assert ClassKey.read(kept.key).order[-1] == first
+
+
+def test_what_a_hand_wrote_stays(as_alice, kept):
+    key = ClassKey.read(kept.key)
+    first, second = key.order[:2]
+    dog = ClassContent.read(kept.content).by_id[first]
+    own = {f"{second}-ringside": "Mine, word by word."}
+    worse = {f"{first}-level-{slug}": 0 for slug in dog.levels}
+    url = f"/workshop/classes/{kept.exercise_id}/dogs/"
+    as_alice.post(url, dogs_post(kept, do="follow", **own, **worse))
+    kept.refresh_from_db()
+    assert (
+        ClassContent.read(kept.content).by_id[second].ringside
+        == own[f"{second}-ringside"]
+    )
+
+
+def test_levels_that_are_missing_are_asked_for(as_alice, kept):
+    dog = kept.content["dogs"][0]
+    none = {f"{dog['id']}-level-feet": ""}
+    url = f"/workshop/classes/{kept.exercise_id}/dogs/"
+    response = as_alice.post(url, dogs_post(kept, do="follow", **none))
+    assert response.status_code == 422
+    assert f"Give {dog['armband']} a level on every priority first." in response.text
+
+
+def test_class_of_words_without_levels_can_not_follow(as_alice, club, module):
+    draft = placing_class(club, module=module, state="draft")
+    levels = {
+        f"{dog}-level-{row.slug}": 2
+        for dog in "abcd"
+        for row in module.revisions.get().priorities.all()
+    }
+    sent = {"version": draft.version, "title": draft.title, "difficulty": "plain"}
+    for dog in draft.content["dogs"]:
+        sent |= {f"{dog['id']}-armband": dog["armband"], f"{dog['id']}-sex": "dog"}
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    response = as_alice.post(url, {**sent, **levels, "do": "follow"})
+    assert response.status_code == 422
+    assert "Save the levels first" in response.text

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from quizzes import exercises
+from quizzes.drawing.bench import address_of_dog
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
@@ -106,7 +107,7 @@ def class_dogs(request, pk):
                 messages.success(request, FOLLOWED)
             for credit in dogs.credits_read:
                 messages.info(request, credit)
-            return _after_dogs(pk, do, dog, changed)
+            return _after_dogs(draft.exercise, do, dog, changed)
     if posted is not None:
         dogs.ask_for_files_again()
     context = {
@@ -139,7 +140,10 @@ def _more_or_less(content, key, do, dog):
     return content, key
 
 
-def _after_dogs(pk, do, dog, content):
+def _after_dogs(exercise, do, dog, content):
+    pk = exercise.pk
+    if do == "draw" and dog in content.by_id:
+        return redirect(address_of_dog(exercise, content, content.by_id[dog]))
     if do == "key":
         return redirect("quizzes:placing-key", pk=pk)
     if do in ("add", "no-photograph"):

@@ -1,0 +1,381 @@
+"""The drawing workbench: who may use it, what an address draws, where a sketch is saved."""
+
+import re
+from xml.etree import ElementTree
+
+import pytest
+from django.utils.http import urlencode
+
+from quizzes.drawing.sketch import Sketch
+from quizzes.kinds.placing.content import ClassContent
+from quizzes.models import Drawing, Exercise, Revision
+from quizzes.plates import BREEDS, FAULTS
+from tests.factories import DrawingFactory, ModuleFactory
+from tests.material import drawn_module
+from tests.placing import placing_class
+
+BENCH = "/workshop/drawing/"
+FRAGMENT = {"HX-Request": "true"}
+
+
+@pytest.fixture(autouse=True)
+def own_folder(settings, tmp_path):
+    settings.VAR_DIR = settings.MEDIA_ROOT = tmp_path
+
+
+@pytest.fixture
+def draft(club, alice):
+    """Alice's draft of dogs a to d, which are words so far."""
+    return placing_class(
+        club, state=Revision.State.DRAFT, edited_by=alice, title="Limit dogs"
+    )
+
+
+@pytest.fixture
+def module(club, alice):
+    return drawn_module(club, alice)
+
+
+def query(**fields):
+    return urlencode({"breed": "marlefell-drover", **fields}, doseq=True)
+
+
+def plate(client, **fields):
+    return client.get(f"{BENCH}plate.svg?{query(**fields)}")
+
+
+# Who
+
+
+def test_only_mentors_find_it(as_bob, as_organiser, as_stranger):
+    for client in (as_bob, as_organiser, as_stranger):
+        assert client.get(BENCH).status_code == 404
+        assert client.get(f"{BENCH}plate.svg").status_code == 404
+        assert client.post(f"{BENCH}dog/", {}).status_code == 404
+        assert client.post(f"{BENCH}keep/", {}).status_code == 404
+
+
+def test_mentors_find_it_in_the_navigation(as_alice, as_bob):
+    assert f'href="{BENCH}"' in as_alice.get("/").text
+    assert f'href="{BENCH}"' not in as_bob.get("/").text
+
+
+# What an address draws
+
+
+def test_page_works_without_script(as_alice):
+    """Every fault is a number in a form that asks by GET."""
+    page = as_alice.get(f"{BENCH}?{query(F1=80, seed=5)}").text
+    assert 'method="get"' in page
+    for code, fault in FAULTS.items():
+        assert f'name="{code}"' in page
+        assert fault.name[1:] in page
+    assert re.search(r'name="F1" [^>]*value="80"', page)
+    assert "Layback of the blade" in page
+    assert 'hidden>\n  <input type="number"' in page
+
+
+def test_fragment_is_the_drawing_alone(as_alice):
+    whole = as_alice.get(f"{BENCH}?{query(F1=80)}")
+    part = as_alice.get(f"{BENCH}?{query(F1=80)}", headers=FRAGMENT)
+    assert "<html" in whole.text
+    assert "<html" not in part.text
+    assert "bench-side" in part.text
+    assert 'name="F1"' not in part.text
+    assert "HX-Request" in part["Vary"]
+
+
+def test_address_is_short_and_gives_the_same_dog(as_alice):
+    asked = query(F1=80, F2=0, seed=5, mirror=1, m=["layback", "stifle"], ear="drop")
+    page = as_alice.get(f"{BENCH}?{asked}").text
+    address = re.search(r'data-query="([^"]+)"', page)[1].replace("&amp;", "&")
+    assert "F2" not in address
+    again = as_alice.get(f"{BENCH}?{address}").text
+    assert f'data-query="{address.replace("&", "&amp;")}"' in again
+    for one in ("F1=80", "seed=5", "mirror=1", "m=layback", "m=stifle", "ear=drop"):
+        assert one in address
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"breed": "spaniel"},
+        {"sex": "hound"},
+        {"seed": "-5"},
+        {"seed": "many"},
+        {"F1": "nan"},
+        {"F1": "1e999"},
+        {"F1": "-4"},
+        {"F1": "4000"},
+        {"b-length": "inf"},
+        {"b-length": "9999"},
+        {"b-nonsense": "1"},
+        {"ear": "none"},
+        {"coat": "<b>"},
+        {"m": "nonsense"},
+        {"F99": "20"},
+    ],
+)
+def test_nonsense_is_left_out_or_taken_to_its_end(as_alice, wrong):
+    page = as_alice.get(f"{BENCH}?{query(**wrong)}")
+    drawing = as_alice.get(f"{BENCH}plate.svg?{query(**wrong)}")
+    assert page.status_code == drawing.status_code == 200
+    ElementTree.fromstring(drawing.text)
+
+
+@pytest.mark.parametrize("view", ["side", "front", "rear", "top", "head", "over"])
+@pytest.mark.parametrize("theme", ["light", "dark", "print"])
+def test_every_view_is_drawn(as_alice, view, theme):
+    response = plate(as_alice, F1=80, R4=50, view=view, theme=theme, landmarks=1)
+    assert response["Content-Type"] == "image/svg+xml"
+    ElementTree.fromstring(response.text)
+
+
+@pytest.mark.parametrize("wrong", ["view=inside", "theme=sepia", "size=huge"])
+def test_unknown_drawing_is_not_found(as_alice, wrong):
+    assert as_alice.get(f"{BENCH}plate.svg?{wrong}").status_code == 404
+
+
+def test_drawing_is_the_same_to_the_byte(as_alice):
+    one, two = (plate(as_alice, F1=80, seed=3).content for _ in range(2))
+    assert one == two
+    assert plate(as_alice, F1=75, seed=3).content != one
+    assert plate(as_alice, F1=80, seed=4).content != one
+    assert plate(as_alice, F1=80, seed=3, mirror=1).content != one
+
+
+def test_measuring_layer_is_drawn_where_it_belongs(as_alice):
+    assert "20°" in plate(as_alice, F1=100, m="layback").text
+    assert "°" not in plate(as_alice, F1=100, m="layback", view="front").text
+
+
+def test_file_says_that_it_is_schematic(as_alice):
+    response = plate(as_alice, file=1, theme="print")
+    assert "Schematic drawing, not a breed" in response.text
+    assert "attachment" in response["Content-Disposition"]
+    assert "Schematic" not in plate(as_alice, theme="print").text
+
+
+def test_measurements_stand_beside_the_breeds_own(as_alice):
+    page = as_alice.get(f"{BENCH}?{query(F1=100)}", headers=FRAGMENT).text
+    row = re.search(r"Layback of the blade.*?</tr>", page, re.S)[0]
+    assert "20°" in row
+    assert "32°" in row
+    assert "shoulder joint, scapula top" in row
+    page = as_alice.get(f"{BENCH}?{query()}", headers=FRAGMENT).text
+    assert "Nothing differs" in page
+
+
+def test_build_changes_proportions_ear_and_coat(as_alice):
+    plain = plate(as_alice).content
+    for change in ({"b-length": 114}, {"ear": "prick"}, {"coat": "smooth"}):
+        assert plate(as_alice, **change).content != plain
+    page = as_alice.get(f"{BENCH}?{query(**{'b-length': 114})}").text
+    assert "Length to height" in page
+
+
+def test_another_breed_leaves_the_old_build_behind(as_alice):
+    sent = {"was": "marlefell-drover", "b-length": 114, "ear": "prick", "F1": 50}
+    page = as_alice.get(f"{BENCH}?{urlencode({'breed': 'linsey-companion', **sent})}")
+    address = re.search(r'data-query="([^"]+)"', page.text)[1]
+    assert "F1=50" in address
+    assert "b-" not in address
+    assert "ear" not in address
+
+
+def test_sketch_survives_its_document():
+    sketch = Sketch(
+        "fenmere-waterdog",
+        "bitch",
+        7,
+        True,
+        {"F1": 0.8},
+        {"ear": "prick", "length": 103.0},
+        ("layback",),
+        True,
+        True,
+    )
+    assert Sketch.of_document(sketch.document()) == sketch
+    assert set(BREEDS) >= {sketch.breed}
+
+
+# As a dog of a class
+
+
+def save_dog(client, place, **fields):
+    return client.post(f"{BENCH}dog/", {"sketch": query(**fields), "place": place})
+
+
+def test_dog_of_a_draft_is_drawn_and_keeps_its_words(as_alice, draft):
+    response = save_dog(
+        as_alice,
+        f"{draft.exercise_id}:b",
+        F1=80,
+        seed=9,
+        sex="bitch",
+        mirror=1,
+        ear="drop",
+    )
+    assert response.url == f"/workshop/classes/{draft.exercise_id}/dogs/#dog-b"
+    draft.refresh_from_db()
+    content = ClassContent.read(draft.content)
+    dog = content.by_id["b"]
+    assert (dog.faults, dog.coat_seed, dog.mirror) == ({"F1": 0.8}, 9, True)
+    assert (dog.sex, dog.build, dog.armband) == ("bitch", {"ear": "drop"}, 22)
+    assert dog.ringside == "b from the ring-side."
+    assert content.breed == "marlefell-drover"
+    assert [one.drawn for one in content] == [False, True, False, False]
+
+
+def test_dogs_that_are_words_stay_words_on_every_page(as_alice, draft):
+    save_dog(as_alice, f"{draft.exercise_id}:b", F1=80)
+    base = f"/workshop/classes/{draft.exercise_id}/"
+    assert as_alice.get(f"{base}plates/b.svg").status_code == 200
+    assert as_alice.get(f"{base}plates/a.svg").status_code == 404
+    assert as_alice.get(f"{base}dogs/").text.count("plates/") == 2
+    assert "plates/a.svg" not in as_alice.get(f"{base}key/").text
+
+
+def test_one_dog_more(as_alice, draft):
+    save_dog(as_alice, f"{draft.exercise_id}:more", F7=40)
+    draft.refresh_from_db()
+    assert draft.size == 5
+    assert draft.content["dogs"][-1]["faults"] == {"F7": 0.4}
+
+
+def test_new_class(as_alice, module):
+    response = save_dog(as_alice, f"new:{module.pk}", F7=40)
+    made = Revision.objects.get()
+    assert response.url.startswith(f"/workshop/classes/{made.exercise_id}/dogs/#dog-")
+    assert made.state == Revision.State.DRAFT
+    assert made.content["dogs"][0]["faults"] == {"F7": 0.4}
+
+
+def test_class_of_another_breed_is_refused(as_alice, draft):
+    draft.content["breed"] = "linsey-companion"
+    draft.save()
+    response = save_dog(as_alice, f"{draft.exercise_id}:b", F1=80)
+    assert response.status_code == 422
+    assert "This class is drawn as Linsey Companion." in response.text
+    draft.refresh_from_db()
+    assert not draft.content["dogs"][1].get("faults")
+
+
+def test_full_class_is_refused(as_alice, club, alice):
+    full = placing_class(
+        club, names="abcdefghijkl", state=Revision.State.DRAFT, edited_by=alice
+    )
+    response = save_dog(as_alice, f"{full.exercise_id}:more")
+    assert response.status_code == 422
+    assert "at most 12 dogs" in response.text
+
+
+@pytest.mark.parametrize("place", ["", "new:0", "1:zz", "x", "{pk}:zz", "new:x"])
+def test_unknown_places_are_refused(as_alice, draft, place):
+    response = save_dog(as_alice, place.format(pk=draft.exercise_id))
+    assert response.status_code == 422
+    assert Exercise.objects.count() == 1
+
+
+def test_drafts_of_others_are_no_choice(as_alice, club, other_club, alice):
+    theirs = placing_class(other_club, state=Revision.State.DRAFT)
+    published = placing_class(club, edited_by=alice)
+    for revision in (theirs, published):
+        assert save_dog(as_alice, f"{revision.exercise_id}:a").status_code == 422
+
+
+def test_workbench_opens_with_a_dog_of_the_class(as_alice, draft):
+    """From the dogs' page: what was typed is saved, the dog lies on the bench."""
+    sent = {"version": draft.version, "title": "Limit dogs", "difficulty": "plain"}
+    for dog in draft.content["dogs"]:
+        sent |= {f"{dog['id']}-armband": dog["armband"], f"{dog['id']}-sex": "dog"}
+        sent |= {f"{dog['id']}-ringside": "As typed."}
+    response = as_alice.post(
+        f"/workshop/classes/{draft.exercise_id}/dogs/", {**sent, "do": "draw:c"}
+    )
+    assert response.url.startswith(BENCH)
+    page = as_alice.get(response.url).text
+    assert f'<option value="{draft.exercise_id}:c" selected>' in page
+    draft.refresh_from_db()
+    assert draft.content["dogs"][2]["ringside"] == "As typed."
+
+
+# As an illustration
+
+
+def keep(client, beside, **fields):
+    sent = {"sketch": query(F1=80), "name": "An upright blade", "view": "side"}
+    return client.post(f"{BENCH}keep/", {**sent, "beside": beside, **fields})
+
+
+def test_drawing_stands_beside_its_priority(as_alice, as_bob, as_charlie, module):
+    assert keep(as_alice, f"{module.pk}:forehand").status_code == 302
+    kept = Drawing.objects.get()
+    assert (kept.module, kept.priority) == (module, "forehand")
+    page = as_bob.get(f"/modules/{module.pk}/priorities/forehand/").text
+    assert f"/drawings/{kept.pk}.svg" in page
+    assert "An upright blade" in page
+    assert "straight shoulder" in page
+    assert "/drawings/" not in as_bob.get(f"/modules/{module.pk}/priorities/feet/").text
+    assert as_bob.get(f"/drawings/{kept.pk}.svg?theme=dark").status_code == 200
+    assert as_bob.get(f"/drawings/{kept.pk}.svg?theme=x").status_code == 404
+    assert as_charlie.get(f"/drawings/{kept.pk}.svg").status_code == 404
+
+
+def test_published_module_is_not_touched(as_alice, module):
+    before = list(module.revisions.values())
+    keep(as_alice, f"{module.pk}:forehand")
+    assert list(module.revisions.values()) == before
+
+
+def test_drawing_of_the_workbench_alone(as_alice, club):
+    assert keep(as_alice, f"club:{club.pk}", view="head").status_code == 302
+    kept = Drawing.objects.get()
+    assert (kept.club, kept.module, kept.view) == (club, None, "head")
+    assert f"/drawings/{kept.pk}.svg" in as_alice.get(BENCH).text
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"name": ""}, {"name": "  "}, {"view": "inside"}, {"beside": "x"}]
+)
+def test_what_is_missing_is_said(as_alice, club, wrong):
+    response = keep(as_alice, **{"beside": f"club:{club.pk}", **wrong})
+    assert response.status_code == 422
+    assert "to mend" in response.text
+    assert re.search(r'name="F1" [^>]*value="80"', response.text)
+    assert not Drawing.objects.exists()
+
+
+def test_another_clubs_priority_is_no_choice(as_alice, other_club):
+    module = ModuleFactory(club=other_club)
+    assert keep(as_alice, f"{module.pk}:priority-1").status_code == 422
+
+
+def test_drawing_is_taken_away_by_the_clubs_mentors_only(
+    as_alice, as_bob, club, other_club
+):
+    ours, theirs = DrawingFactory(club=club), DrawingFactory(club=other_club)
+    assert as_bob.post(f"{BENCH}{ours.pk}/remove/").status_code == 404
+    assert as_alice.post(f"{BENCH}{theirs.pk}/remove/").status_code == 404
+    assert as_alice.post(f"{BENCH}{ours.pk}/remove/").status_code == 302
+    assert list(Drawing.objects.all()) == [theirs]
+
+
+def test_page_costs_the_same_with_many_drawings_and_drafts(
+    as_alice, alice, club, module, django_assert_max_num_queries
+):
+    def add(count):
+        for _time in range(count):
+            DrawingFactory(club=club, module=module, priority="forehand")
+            placing_class(
+                club, module=module, state=Revision.State.DRAFT, edited_by=alice
+            )
+
+    add(1)
+    as_alice.get(BENCH)
+    with django_assert_max_num_queries(50) as few:
+        as_alice.get(BENCH)
+    add(8)
+    with django_assert_max_num_queries(50) as many:
+        as_alice.get(BENCH)
+    assert len(few) == len(many)
