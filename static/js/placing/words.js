@@ -7,5 +7,5 @@ export function fill(sentence, values) {
 // The time as the person's device shows it.
 export function timeNow() {
   const language = document.documentElement.lang || undefined;
-  return new Date().toLocaleTimeString(language, { hour: "2-digit", minute: "2-digit" });
+  return new Date().toLocaleTimeString(language, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 }
