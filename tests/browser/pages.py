@@ -4,15 +4,26 @@ A row is a name and a function that takes the cast and gives an address and who 
 (None: nobody is signed in). Adding a page to the site: add a row.
 """
 
+import random
 from dataclasses import dataclass
 from functools import cached_property
 
 from django.utils import timezone
 
 from quizzes import attempts
+from quizzes.kinds.placing.content import ClassKey
+from quizzes.practice.services import another_class
 from tests.browser.ring import attempt_at
-from tests.factories import ClubFactory, MembershipFactory, ModuleFactory, UserFactory
+from tests.factories import (
+    ClubFactory,
+    DrawingFactory,
+    MembershipFactory,
+    ModuleFactory,
+    UserFactory,
+)
+from tests.material import drawn_module
 from trainer.clubs.models import Role
+from trainer.study import reading
 
 
 @dataclass
@@ -52,6 +63,36 @@ class Cast:
     @cached_property
     def handed_in(self):
         return attempts.hand_in(self.attempt("acbed"), now=timezone.now())
+
+    @cached_property
+    def drawn_module(self):
+        return drawn_module(self.club, self.mentor)
+
+    @cached_property
+    def practice(self):
+        """An open attempt at a class that was made for the trainee."""
+        return another_class(
+            reading.document(self.trainee, self.drawn_module.pk),
+            by=self.trainee,
+            size=4,
+            difficulty="middling",
+            sex="bitch",
+            now=timezone.now(),
+            rng=random.Random(3),
+        )
+
+    @cached_property
+    def practised(self):
+        """The same, handed in from the bottom up."""
+        order = ClassKey.read(self.practice.revision.key).order[::-1]
+        sent = {"order": list(order), "rulings": {}}
+        return attempts.hand_in(self.practice, now=timezone.now(), answer=sent)
+
+    @cached_property
+    def illustrated(self):
+        """A priority with a drawing beside it."""
+        DrawingFactory(club=self.club, module=self.drawn_module, priority="forehand")
+        return self.drawn_module
 
     @cached_property
     def handed_in_exercise(self):
@@ -104,6 +145,24 @@ PAGES = {
     "ruling": of_attempt("/attempts/{pk}/rulings/e/"),
     "result": trainee("/attempts/{cast.handed_in.pk}/result/"),
     "record": trainee("/record/"),
+    "another class": trainee("/classes/another/?module={cast.drawn_module.pk}"),
+    "made class, placing": trainee("/attempts/{cast.practice.pk}/"),
+    "made class, laid over": trainee("/attempts/{cast.practice.pk}/compare/?how=over"),
+    "made class, result": trainee("/attempts/{cast.practised.pk}/result/"),
+    "illustrated priority": trainee(
+        "/modules/{cast.illustrated.pk}/priorities/forehand/"
+    ),
+    "workbench": mentor(
+        "/workshop/drawing/?breed=marlefell-drover&F1=80&R4=50&ideal=1&m=layback"
+    ),
+    "workbench, with drawings": mentor(
+        "/workshop/drawing/?breed=tarnholt-longdrover&seed={cast.illustrated.pk}"
+    ),
+    "making a class": mentor("/workshop/classes/make/"),
+    "a class made": mentor(
+        "/workshop/classes/make/?module={cast.drawn_module.pk}&class_name=Open+dogs"
+        "&size=4&sex=mixed&difficulty=plain&odd_one=excused&seed=4"
+    ),
     "workshop": mentor("/workshop/"),
     "new class": mentor("/workshop/classes/new/"),
     "class, managed": mentor("/workshop/classes/{cast.handed_in_exercise}/"),

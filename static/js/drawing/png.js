@@ -27,6 +27,7 @@ async function save(button) {
 }
 
 export function offerPng(root) {
+  root.querySelector("[data-no-png]").hidden = true;
   for (const button of root.querySelectorAll("[data-png]")) {
     button.hidden = false;
     button.addEventListener("click", () => save(button));
