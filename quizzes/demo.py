@@ -14,15 +14,44 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from quizzes import attempts, exercises
+from quizzes.drawing.services import keep_drawing
+from quizzes.drawing.sketch import Sketch
+from quizzes.generator import Wish
 from quizzes.kinds.placing.content import ClassContent, ClassKey, with_references
 from quizzes.models import Attempt, Revision
+from quizzes.practice import material
+from quizzes.practice.making import keep_as_draft
 from trainer.accounts.models import User
 from trainer.clubs.models import Club, Membership, Role
+from trainer.study import reading
 from trainer.study.services import import_module
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "marlefell-drover"
 PASSWORD = "hardground-2026"
 SEED = 19
+BREED = "marlefell-drover"
+# priority, what the drawing shows, faults, measurements laid over it
+ILLUSTRATIONS = (
+    ("forehand", "A blade well laid", {}, ("layback", "upper_arm")),
+    ("forehand", "A blade that stands upright", {"F1": 1.0}, ("layback", "upper_arm")),
+    ("back", "A back that sinks behind the withers", {"F7": 0.9}, ("back",)),
+)
+# Classes made from the priorities, beside those that were written.
+MADE = tuple(
+    Wish(
+        size=size,
+        difficulty=difficulty,
+        sex=sex,
+        class_name=name,
+        breed=BREED,
+        seed=SEED,
+        odd_one=odd_one,
+    )
+    for size, difficulty, sex, name, odd_one in (
+        (6, "middling", "bitch", "Novice bitches", None),
+        (8, "close", "dog", "Graduate dogs", "excused"),
+    )
+)
 
 
 class PersonFactory(factory.django.DjangoModelFactory):
@@ -63,6 +92,8 @@ def load_demo(*, now) -> Club | None:
     revisions = [
         add_class(module, document, by=mentor, now=began) for document in classes()
     ]
+    revisions += [made_class(module, wish, by=mentor, now=began) for wish in MADE]
+    illustrate(module, by=mentor)
     for trainee in trainees:
         practise(trainee, revisions, rng=rng, began=began, now=now)
     return club
@@ -113,6 +144,36 @@ def add_class(module, document, *, by, now) -> Revision:
         key=ClassKey.read(key).document(),
     )
     return exercises.publish(draft, now=now, regrade=False)
+
+
+def made_class(module, wish: Wish, *, by, now) -> Revision:
+    """Make one class from the module's priorities, as a mentor would, and put it in force."""
+    in_force = module.revisions.in_force().get()
+    document = reading.document_of(in_force.pk, in_force.published_at)
+    made = material.make(document, wish)
+    draft = keep_as_draft(
+        document,
+        made,
+        by=by,
+        title=material.titled(wish.class_name, wish.size),
+        difficulty=wish.difficulty,
+    )
+    return exercises.publish(draft, now=now, regrade=False)
+
+
+def illustrate(module, *, by) -> None:
+    """Put a drawing beside some of the priorities, as a mentor would from the workbench."""
+    for priority, name, faults, measures in ILLUSTRATIONS:
+        sketch = Sketch(BREED, coat_seed=SEED, faults=faults, measures=measures)
+        keep_drawing(
+            sketch,
+            club=module.club,
+            module=module,
+            priority=priority,
+            name=name,
+            view="side",
+            by=by,
+        )
 
 
 def practise(trainee, revisions, *, rng, began, now) -> None:

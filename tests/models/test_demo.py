@@ -10,10 +10,11 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import transaction
 
-from quizzes.demo import FOLDER, classes, load_demo, read
+from quizzes.demo import FOLDER, MADE, classes, load_demo, read
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.problems import class_problems
-from quizzes.models import Attempt, Revision
+from quizzes.models import Attempt, Drawing, Revision
+from quizzes.plates import BREEDS
 from trainer.study.models import Fault, ModuleRevision
 
 NOW = datetime(2026, 3, 10, 14, 30, tzinfo=UTC)
@@ -37,6 +38,38 @@ def test_demo_is_there_and_loads_once(demo):
     assert demo.memberships.filter(role="trainee").count() == 25
     assert Revision.objects.in_force().count() >= 8
     assert Attempt.objects.filter(state="handed_in").count() > 100
+
+
+@pytest.mark.parametrize("wish", MADE, ids=lambda wish: wish.class_name)
+def test_made_classes_are_drawn_and_placed(demo, wish):
+    revision = Revision.objects.in_force().get(title__startswith=wish.class_name)
+    content, key = ClassContent.read(revision.content), ClassKey.read(revision.key)
+    assert (len(content), content.sex) == (wish.size, wish.sex)
+    assert content.breed in BREEDS
+    assert sum(bool(dog.faults) for dog in content) > 1
+    assert bool(key.rulings) == bool(wish.odd_one)
+    assert revision.handed_in > 5
+    assert revision.exercise.practice_for is None
+
+
+def test_priorities_are_illustrated(demo):
+    slugs = {row["slug"] for row in read("module.json")["priorities"]}
+    drawings = list(Drawing.objects.all())
+    assert len(drawings) == 3
+    assert {drawing.priority for drawing in drawings} <= slugs
+
+
+def test_made_classes_are_the_same_every_time(db):
+    def documents():
+        rows = Revision.objects.order_by("pk").values_list("content", "key")
+        return json.dumps(list(rows))
+
+    with transaction.atomic():
+        load_demo(now=NOW)
+        first = documents()
+        transaction.set_rollback(True)
+    load_demo(now=NOW)
+    assert documents() == first
 
 
 def test_module_is_whole(demo):
