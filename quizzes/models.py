@@ -456,8 +456,8 @@ class DrawingQuerySet(models.QuerySet):
         return self.filter(club__in=Club.objects.taught_by(user))
 
     def beside(self, module_id, priority):
-        """The drawings that a mentor has put beside a priority of a module."""
-        return self.filter(module=module_id, priority=priority)
+        """The drawings that a mentor has put beside a priority of a module, the first one first."""
+        return self.filter(module=module_id, priority=priority).order_by("pk")
 
 
 class Drawing(models.Model):

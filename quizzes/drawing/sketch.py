@@ -124,11 +124,14 @@ class Sketch:
         dog, found = self.dog, plates.measure(self.dog)
         shown = [name for name in self.measures if found[name].view == view]
         marks = LANDMARKS if self.landmarks and view == "side" else ()
+        x, y, wide, high = plates.view_box([dog], view)
+        room = ROOM_FOR_NAMES if marks else 0.0
         return plates.draw(
             dog,
             view,
             theme,
             size,
+            box=(x - room, y, wide + 2 * room, high),
             measures=shown,
             landmarks=marks,
             caption=caption or None,
@@ -145,6 +148,9 @@ LANDMARKS = (
     *("scapula_top", "point_of_shoulder", "prosternum", "point_of_elbow", "carpus"),
     *("brisket", "tuck", "point_of_buttock", "stifle", "point_of_hock"),
 )
+
+ROOM_FOR_NAMES = 26.0
+"""Left and right of a plate whose landmarks are named."""
 
 MEASURES = plates.measure(plates.conformation("unnamed-dog"))
 """Every measurement there is, by name; the values are those of the unnamed dog."""
