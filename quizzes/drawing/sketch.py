@@ -145,7 +145,7 @@ class Sketch:
 # Those that a hand can find; all of them would cover the dog.
 LANDMARKS = (
     *("occiput", "stop_low", "nose", "withers", "back_mid", "croup_top", "tail_set"),
-    *("scapula_top", "point_of_shoulder", "prosternum", "point_of_elbow", "carpus"),
+    *("point_of_shoulder", "prosternum", "point_of_elbow", "carpus"),
     *("brisket", "tuck", "point_of_buttock", "stifle", "point_of_hock"),
 )
 
