@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import Max, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -84,6 +84,13 @@ class ModuleRevisionQuerySet(models.QuerySet):
     def in_force(self):
         return self.filter(state=ModuleRevision.State.PUBLISHED)
 
+    def editable_by(self, user):
+        """Drafts of the clubs in which the person is a mentor."""
+        return self.filter(
+            module__club__in=Club.objects.taught_by(user),
+            state=ModuleRevision.State.DRAFT,
+        )
+
     def visible_to(self, user):
         """Revisions in force for members of the club; every revision for its mentors."""
         published = Q(
@@ -100,6 +107,7 @@ class ModuleRevision(models.Model):
         DRAFT = "draft", _("draft")
         PUBLISHED = "published", _("published")
         SUPERSEDED = "superseded", _("superseded")
+        WITHDRAWN = "withdrawn", _("withdrawn")
 
     class Where(models.TextChoices):
         GROUND = "ground", _("on the ground")
@@ -121,6 +129,9 @@ class ModuleRevision(models.Model):
         _("what is the standard's and what the mentor's"), blank=True
     )
     standard_link = models.URLField(_("link to the standard"), blank=True)
+    standard_date = models.CharField(
+        _("edition or date of the standard"), max_length=40, blank=True
+    )
     examined = models.CharField(
         _("where the dog is examined"),
         max_length=6,
@@ -128,6 +139,19 @@ class ModuleRevision(models.Model):
         default=Where.GROUND,
     )
     examination_note = models.TextField(_("before the examination"), blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    edited_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    edited_at = models.DateTimeField(null=True, blank=True)
+    offered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    offered_at = models.DateTimeField(null=True, blank=True)
     published_at = models.DateTimeField(null=True, blank=True)
 
     objects = ModuleRevisionQuerySet.as_manager()
@@ -158,20 +182,42 @@ class ModuleRevision(models.Model):
         return f"{self.title}, revision {self.number}"
 
 
+class PartQuerySet(models.QuerySet):
+    def editable_by(self, user):
+        return self.filter(revision__in=ModuleRevision.objects.editable_by(user))
+
+    def next_number(self) -> int:
+        return (self.aggregate(last=Max("number"))["last"] or 0) + 1
+
+
 class RevisionPart(models.Model):
-    """A row of a module's revision, in the mentor's order."""
+    """A row of a module's revision, in the mentor's order.
+
+    version : counts the saves, so that nobody writes over what they have not seen
+    """
 
     revision = models.ForeignKey(ModuleRevision, on_delete=models.CASCADE)
     number = models.PositiveSmallIntegerField(
         _("number"), validators=[MinValueValidator(1)]
     )
+    version = models.PositiveIntegerField(default=1, editable=False)
+    edited_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        editable=False,
+        related_name="+",
+    )
+    edited_at = models.DateTimeField(null=True, editable=False)
+
+    objects = PartQuerySet.as_manager()
 
     class Meta:
         abstract = True
         ordering = ["revision", "number"]
 
 
-class PriorityQuerySet(models.QuerySet):
+class PriorityQuerySet(PartQuerySet):
     def for_page(self):
         return self.prefetch_related("phrases", "steps", "faults")
 
@@ -255,6 +301,7 @@ class Step(RevisionPart):
         ModuleRevision, on_delete=models.CASCADE, related_name="steps"
     )
     name = models.CharField(_("name"), max_length=80)
+    where = models.CharField(_("where the hand goes"), max_length=120, blank=True)
     sense = models.CharField(_("by eye or by hand"), max_length=4, choices=Sense)
     instruction = models.TextField(_("what to do"))
     find = models.TextField(_("what to find"), blank=True)
@@ -309,6 +356,59 @@ class Fault(RevisionPart):
                 fields=["revision", "number"], name="study_fault_number_once"
             )
         ]
+
+    def __str__(self):
+        return self.name
+
+
+class Term(RevisionPart):
+    """A word of the trade, explained wherever it occurs in the module."""
+
+    revision = models.ForeignKey(
+        ModuleRevision, on_delete=models.CASCADE, related_name="terms"
+    )
+    name = models.CharField(_("term"), max_length=60)
+    forms = models.CharField(
+        _("other forms of it"),
+        max_length=160,
+        blank=True,
+        help_text=_("Plural and other wordings, with commas between them."),
+    )
+    meaning = models.TextField(_("what it means"))
+
+    class Meta(RevisionPart.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["revision", "number"], name="study_term_number_once"
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+    @property
+    def spellings(self) -> list[str]:
+        """The term and its other forms."""
+        others = (form.strip() for form in self.forms.split(","))
+        return [self.name, *(form for form in others if form)]
+
+
+class Removed(models.Model):
+    """A part that was taken out of a draft, as a document, so that it can be put back."""
+
+    revision = models.ForeignKey(
+        ModuleRevision, on_delete=models.CASCADE, related_name="removed"
+    )
+    part = models.CharField(max_length=12)
+    name = models.CharField(max_length=120)
+    document = models.JSONField()
+    removed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    removed_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-pk"]
 
     def __str__(self):
         return self.name
