@@ -17,7 +17,6 @@ from quizzes.generator.drawing import needs_head_study
 from quizzes.generator.keys import certainties
 from quizzes.generator.overruling import overrule
 from quizzes.generator.twins import twin
-from quizzes.generator.weights import rank_order_centroid
 from quizzes.generator.wishes import (
     Changes,
     MadeClass,
@@ -26,6 +25,7 @@ from quizzes.generator.wishes import (
     Wish,
     WishProblem,
 )
+from quizzes.grading.weights import rank_order_centroid
 
 __all__ = [
     "STANDARD",

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from quizzes.generator.weights import rank_order_centroid, whole_weights
+from quizzes.grading.weights import rank_order_centroid, whole_weights
 
 LEVELS = 5
 SMALLEST, LARGEST = 3, 12

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quizzes.generator import Priority, WishProblem, make_class, rank_order_centroid
-from quizzes.generator.weights import WHOLE, whole_weights
 from quizzes.generator.wishes import weights_of
+from quizzes.grading.weights import WHOLE, whole_weights
 from tests.generator.material import wish
 
 # Barron, F. H. and Barrett, B. E. (1996). Decision quality using ranked attribute

@@ -141,9 +141,14 @@ class ModuleRevision(models.Model):
     examination_note = models.TextField(_("before the examination"), blank=True)
     version = models.PositiveIntegerField(default=1, editable=False)
     edited_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        editable=False,
+        related_name="+",
     )
-    edited_at = models.DateTimeField(null=True, blank=True)
+    edited_at = models.DateTimeField(null=True, blank=True, editable=False)
     offered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
         on_delete=models.SET_NULL,
@@ -205,10 +210,11 @@ class RevisionPart(models.Model):
         settings.AUTH_USER_MODEL,
         on_delete=models.SET_NULL,
         null=True,
+        blank=True,
         editable=False,
         related_name="+",
     )
-    edited_at = models.DateTimeField(null=True, editable=False)
+    edited_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects = PartQuerySet.as_manager()
 

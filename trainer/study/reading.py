@@ -14,7 +14,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
-from trainer.clubs.models import Club
+from trainer.clubs.models import reached_by
 from trainer.study.models import Fault, ModuleRevision
 
 LEVEL_WORDS = (_("faulty"), _("poor"), _("fair"), _("good"), _("ideal"))
@@ -70,8 +70,7 @@ def readable_by(user):
 
     Mentors belong to their clubs, so for what is in force membership is all there is to ask.
     """
-    clubs = Club.objects.joined_by(user)
-    return ModuleRevision.objects.in_force().filter(module__club__in=clubs)
+    return ModuleRevision.objects.in_force().filter(module__club__in=reached_by(user))
 
 
 def revisions_for_list(user):

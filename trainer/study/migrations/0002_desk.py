@@ -17,12 +17,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='fault',
             name='edited_at',
-            field=models.DateTimeField(editable=False, null=True),
+            field=models.DateTimeField(blank=True, editable=False, null=True),
         ),
         migrations.AddField(
             model_name='fault',
             name='edited_by',
-            field=models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='fault',
@@ -32,12 +32,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='modulerevision',
             name='edited_at',
-            field=models.DateTimeField(blank=True, null=True),
+            field=models.DateTimeField(blank=True, editable=False, null=True),
         ),
         migrations.AddField(
             model_name='modulerevision',
             name='edited_by',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='modulerevision',
@@ -62,12 +62,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='priority',
             name='edited_at',
-            field=models.DateTimeField(editable=False, null=True),
+            field=models.DateTimeField(blank=True, editable=False, null=True),
         ),
         migrations.AddField(
             model_name='priority',
             name='edited_by',
-            field=models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='priority',
@@ -77,12 +77,12 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='step',
             name='edited_at',
-            field=models.DateTimeField(editable=False, null=True),
+            field=models.DateTimeField(blank=True, editable=False, null=True),
         ),
         migrations.AddField(
             model_name='step',
             name='edited_by',
-            field=models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='step',
@@ -120,11 +120,11 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('number', models.PositiveSmallIntegerField(validators=[django.core.validators.MinValueValidator(1)], verbose_name='number')),
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('edited_at', models.DateTimeField(editable=False, null=True)),
+                ('edited_at', models.DateTimeField(blank=True, editable=False, null=True)),
                 ('name', models.CharField(max_length=60, verbose_name='term')),
                 ('forms', models.CharField(blank=True, help_text='Plural and other wordings, with commas between them.', max_length=160, verbose_name='other forms of it')),
                 ('meaning', models.TextField(verbose_name='what it means')),
-                ('edited_by', models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('edited_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('revision', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='terms', to='study.modulerevision')),
             ],
             options={

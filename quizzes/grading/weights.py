@@ -42,3 +42,23 @@ def whole_weights(weights: Sequence[float]) -> tuple[int, ...]:
         raise ValueError("every priority needs a weight above 0")
     total = sum(Fraction(weight) for weight in weights)
     return tuple(max(1, round(WHOLE * Fraction(weight) / total)) for weight in weights)
+
+
+def percent_by_rank(n: int) -> tuple[int, ...]:
+    """Rank-order-centroid weights as whole per cent that add up to 100, at least 1 each.
+
+    Largest remainders get the rest; so the order stays, though neighbours may be equal.
+
+    Raises
+    ------
+    ValueError if n is below 1 or above 100.
+    """
+    if not 1 <= n <= 100:
+        raise ValueError(f"per cent can be given to 1 to 100 priorities, not {n}")
+    # One per cent goes to each, the others by weight.
+    shares = [(100 - n) * Fraction(weight) for weight in rank_order_centroid(n)]
+    whole = [1 + int(share) for share in shares]
+    by_remainder = sorted(range(n), key=lambda k: (int(shares[k]) - shares[k], k))
+    for k in by_remainder[: 100 - sum(whole)]:
+        whole[k] += 1
+    return tuple(whole)
