@@ -11,10 +11,11 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from trainer.clubs.models import Club
+from trainer.clubs.models import Club, Role, reached_by
 from trainer.study.models import Module, ModuleRevision
 
 
@@ -109,7 +110,7 @@ class RevisionQuerySet(models.QuerySet):
         Mentors belong to their clubs, so for what is in force membership is all there is to ask.
         """
         mine = Q(exercise__practice_for=None) | Q(exercise__practice_for=user)
-        clubs = Club.objects.joined_by(user)
+        clubs = reached_by(user)
         return self.in_force().filter(mine, exercise__club__in=clubs).defer("key")
 
     def shared(self):
@@ -117,7 +118,8 @@ class RevisionQuerySet(models.QuerySet):
         return self.filter(exercise__practice_for=None)
 
     def editable_by(self, user):
-        return self.filter(exercise__in=Exercise.objects.editable_by(user))
+        taught = reached_by(user, Role.MENTOR)
+        return self.shared().filter(exercise__club__in=taught)
 
     def for_list(self):
         """What a list of classes shows, and nothing of content or key."""
@@ -488,6 +490,47 @@ class Drawing(models.Model):
             models.CheckConstraint(
                 condition=Q(priority="") | Q(module__isnull=False),
                 name="quizzes_drawing_priority_of_module",
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class BuildQuerySet(models.QuerySet):
+    def visible_to(self, user):
+        return self.filter(club__in=Club.objects.joined_by(user))
+
+    def editable_by(self, user):
+        return self.filter(club__in=Club.objects.taught_by(user))
+
+
+class Build(models.Model):
+    """How a club draws a breed of its own: a breed that is drawn already, and what departs from it.
+
+    Dogs keep the values they were drawn with, so a class that was made stays as it is when a build changes.
+    """
+
+    club = models.ForeignKey(Club, on_delete=models.PROTECT, related_name="builds")
+    name = models.CharField(_("name of the breed"), max_length=80)
+    base = models.SlugField(help_text=_("A breed of quizzes.plates."))
+    values = models.JSONField(default=dict)
+    # The module whose classes are drawn so.
+    module = models.OneToOneField(
+        Module, on_delete=models.PROTECT, null=True, related_name="build"
+    )
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    made_at = models.DateTimeField(auto_now=True)
+
+    objects = BuildQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                "club", Lower("name"), name="quizzes_build_name_once"
             )
         ]
 
