@@ -7,7 +7,10 @@ from django.conf import settings
 from django.contrib.auth import logout
 from django.shortcuts import render, resolve_url
 from django.utils.cache import add_never_cache_headers, patch_vary_headers
+from django.utils.functional import SimpleLazyObject
 from django_htmx.http import HttpResponseClientRedirect
+
+from trainer.clubs.models import Membership
 
 SEEN_EVERY = 3600
 
@@ -53,6 +56,24 @@ class SessionLimits:
                 logout(request)
             elif now - seen > SEEN_EVERY:
                 session["seen"] = now
+        return self.get_response(request)
+
+
+class RolesOnce:
+    """A page that is only read asks once which roles the person holds, however often they are needed.
+
+    Where something is written nothing is kept, so that no role just taken is still acted on.
+    """
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        user = request.user
+        if request.method in ("GET", "HEAD") and user.is_authenticated:
+            user.roles_held = SimpleLazyObject(
+                lambda: Membership.objects.roles_by_club(user)
+            )
         return self.get_response(request)
 
 

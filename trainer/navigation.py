@@ -1,30 +1,20 @@
 """The words at the top of every page."""
 
-from django.urls import reverse
+from functools import cache
+
+from django.urls import get_script_prefix, reverse
 from django.utils.functional import SimpleLazyObject
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from trainer.clubs.models import Membership, Role
-
-LEADERS = {Role.MENTOR, Role.ORGANISER}
 
 
 def entries(user, path: str) -> list[dict]:
     """The entries for this person; the one that holds the page shown is current."""
     if not user.is_authenticated:
         return []
-    held = Membership.objects.filter(user=user).order_by()
-    roles = set(held.values_list("role", flat=True))
-    found = [
-        (_("Modules"), reverse("study:module-list")),
-        (_("Classes"), reverse("quizzes:exercise-list")),
-        (_("My record"), reverse("quizzes:record")),
-    ]
-    if Role.MENTOR in roles or user.is_staff:
-        found.append((_("Classes and keys"), reverse("quizzes:workshop")))
-        found.append((_("Drawing"), reverse("quizzes:workbench")))
-        found.append((_("Paper cards"), reverse("quizzes:paper")))
-    found.append((_("Clubs"), reverse("clubs:club-list")))
+    found = _entries(teaches(user), get_language(), get_script_prefix())
     # One address may begin with another: the longest says where the page belongs.
     here = max(
         (url for _label, url in found if path.startswith(url)), key=len, default=""
@@ -32,6 +22,31 @@ def entries(user, path: str) -> list[dict]:
     return [
         {"label": label, "url": url, "current": url == here} for label, url in found
     ]
+
+
+def teaches(user) -> bool:
+    """Whether the person is a mentor anywhere."""
+    if user.is_staff:
+        return True
+    held = getattr(user, "roles_held", None)
+    if held is None:
+        held = Membership.objects.roles_by_club(user)
+    return any(Role.MENTOR in roles for roles in held.values())
+
+
+@cache
+def _entries(teaches: bool, _language: str, _prefix: str) -> list[tuple[str, str]]:
+    found = [
+        (_("Modules"), reverse("study:module-list")),
+        (_("Classes"), reverse("quizzes:exercise-list")),
+        (_("My record"), reverse("quizzes:record")),
+    ]
+    if teaches:
+        found.append((_("Classes and keys"), reverse("quizzes:workshop")))
+        found.append((_("Drawing"), reverse("quizzes:workbench")))
+        found.append((_("Paper cards"), reverse("quizzes:paper")))
+    found.append((_("Clubs"), reverse("clubs:club-list")))
+    return found
 
 
 def navigation(request):

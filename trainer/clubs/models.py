@@ -1,6 +1,7 @@
 """Clubs, who belongs to them, and who may see and write what."""
 
 import secrets
+from collections import defaultdict
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -17,22 +18,32 @@ class Role(models.TextChoices):
     ORGANISER = "organiser", _("organiser")
 
 
+def reached_by(user, *roles):
+    """Ids of the clubs in which the person holds one of the roles (any, if none is named).
+
+    To filter by: a list where the page has read the roles already (`roles_held`, see
+    RolesOnce), a subquery elsewhere. All clubs for site staff.
+    """
+    if not user.is_authenticated:
+        return []
+    if user.is_staff:
+        return Club.objects.order_by().values("pk")
+    held = getattr(user, "roles_held", None)
+    if held is not None:
+        return [club for club, own in held.items() if not roles or own & set(roles)]
+    rows = Membership.objects.filter(user=user).order_by()
+    return (rows.filter(role__in=roles) if roles else rows).values("club")
+
+
 class ClubQuerySet(models.QuerySet):
-    """The one place that says who reaches what in which club."""
+    """Who reaches what in which club; `reached_by` is the one place that says so."""
 
     def with_role(self, user, *roles):
         """Clubs in which the person holds one of the roles (any, if none is named).
 
         All clubs for site staff.
         """
-        if not user.is_authenticated:
-            return self.none()
-        if user.is_staff:
-            return self
-        held = Membership.objects.filter(user=user)
-        if roles:
-            held = held.filter(role__in=roles)
-        return self.filter(pk__in=held.values("club"))
+        return self.filter(pk__in=reached_by(user, *roles))
 
     def joined_by(self, user):
         """Clubs the person belongs to, in whatever role."""
@@ -91,6 +102,14 @@ class Club(models.Model):
 
 
 class MembershipQuerySet(models.QuerySet):
+    def roles_by_club(self, user) -> dict[int, set[str]]:
+        """Which roles the person holds, by the club's id."""
+        held = defaultdict(set)
+        own = self.filter(user=user).order_by()
+        for club, role in own.values_list("club", "role"):
+            held[club].add(role)
+        return held
+
     def visible_to(self, user):
         """A club's mentors and organisers see who belongs; everybody sees their own."""
         if not user.is_authenticated:
