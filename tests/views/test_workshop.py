@@ -233,3 +233,35 @@ def test_empty_workshop_says_how_to_begin(as_alice, as_bob, club):
     assert "Nothing to teach from yet" in as_bob.get("/workshop/").text
     ModuleFactory(club=club)
     assert "No classes yet" in as_alice.get("/workshop/").text
+
+
+def test_going_on_to_publishing_saves_what_is_typed(as_alice, draft):
+    home = f"/workshop/classes/{draft.exercise_id}/"
+    page = as_alice.get(f"{home}key/").text
+    assert 'name="do" value="publish"' in page
+    response = as_alice.post(
+        f"{home}key/", key_post(draft, do="publish", note="Typed last.")
+    )
+    assert response.url == f"{home}#before"
+    assert Revision.objects.get().key["note"] == "Typed last."
+
+
+def test_what_is_in_force_has_no_way_on_to_publishing(as_alice, club):
+    published = placing_class(club)
+    page = as_alice.get(f"/workshop/classes/{published.exercise_id}/key/").text
+    assert 'value="publish"' not in page
+
+
+@pytest.mark.parametrize("page", ["key/", "dogs/"])
+def test_page_that_was_refused_says_that_nothing_is_saved(as_alice, draft, page):
+    url = f"/workshop/classes/{draft.exercise_id}/{page}"
+    saved, unsaved = 'data-kind="saved"', 'data-kind="unsaved"'
+    fresh = as_alice.get(url).text
+    assert f"{saved}>" in fresh
+    assert f"{unsaved} hidden>" in fresh
+    post = {**dogs_post(draft), **key_post(draft), "version": draft.version + 1}
+    refused = as_alice.post(url, post)
+    assert refused.status_code == 422
+    assert f"{saved} hidden>" in refused.text
+    assert f"{unsaved}>" in refused.text
+    assert 'data-unsaved="yes"' in refused.text

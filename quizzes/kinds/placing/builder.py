@@ -176,14 +176,7 @@ def class_key(request, pk):
         except ValidationError as refusal:
             error = refusal.messages[0]
         else:
-            anchor = do.partition(":")[2]
-            return redirect(
-                reverse(
-                    "quizzes:placing-key",
-                    args=[pk],
-                    fragment=f"at-{anchor}" if anchor else None,
-                )
-            )
+            return _after_key(pk, do)
     priorities = list(draft.module_revision.priorities.all())
     context = {
         "revision": draft,
@@ -193,3 +186,13 @@ def class_key(request, pk):
     }
     status = 422 if error else 200
     return render(request, "quizzes/placing/class_key.html", context, status=status)
+
+
+def _after_key(pk, do):
+    if do == "publish":
+        return redirect(
+            reverse("quizzes:exercise-manage", args=[pk], fragment="before")
+        )
+    anchor = do.partition(":")[2]
+    fragment = f"at-{anchor}" if anchor else None
+    return redirect(reverse("quizzes:placing-key", args=[pk], fragment=fragment))

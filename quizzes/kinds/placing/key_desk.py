@@ -73,7 +73,7 @@ def changed_key(key: ClassKey, do: str, content: ClassContent) -> ClassKey:
     Raises ValidationError for a button the page does not have.
     """
     name, _colon, target = do.partition(":")
-    if name == "save":
+    if name in ("save", "publish"):
         return key
     if (
         name in ("wider", "closer")

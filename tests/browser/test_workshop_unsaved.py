@@ -1,0 +1,80 @@
+"""Texts of a mentor are not lost: the pages say what is unsaved, and warn before they are left."""
+
+import pytest
+from playwright.sync_api import expect
+
+from quizzes.models import Revision
+from tests.browser.conftest import PHONE
+from tests.browser.pages import Cast
+from tests.placing import placing_class
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture
+def draft(cast):
+    return placing_class(cast.club, module=cast.module, state=Revision.State.DRAFT)
+
+
+@pytest.fixture
+def cast():
+    return Cast()
+
+
+def desk(visits, cast, draft, name, **options):
+    page = visits.open(cast.mentor, **options)
+    page.asked = []
+
+    def stay(dialog):
+        page.asked.append(dialog.type)
+        dialog.dismiss()
+
+    page.on("dialog", stay)
+    page.goto(f"/workshop/classes/{draft.exercise_id}/{name}/")
+    return page
+
+
+def state(page):
+    return page.locator("[data-unsaved-state] > :visible")
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [("key", "textarea[name=note]"), ("dogs", "textarea[name=b-ringside]")],
+)
+def test_unsaved_text_is_said_and_warned_of(visits, cast, draft, name, field):
+    page = desk(visits, cast, draft, name)
+    expect(state(page)).to_contain_text("Last saved")
+    page.locator(field).fill("Long in the loin.")
+    expect(state(page)).to_have_text("Not saved yet.")
+    page.get_by_role("link", name="Modules").click()
+    page.wait_for_function("document.activeElement")
+    assert page.asked == ["beforeunload"]
+    expect(page.locator(field)).to_have_value("Long in the loin.")
+    page.get_by_role("button", name="Save", exact=True).last.click()
+    expect(state(page)).to_contain_text("Last saved")
+    page.get_by_role("link", name="Modules").click()
+    expect(page).to_have_url(f"{visits.url}/modules/")
+    assert page.asked == ["beforeunload"]
+
+
+def test_taking_the_change_back_leaves_nothing_unsaved(visits, cast, draft):
+    page = desk(visits, cast, draft, "key")
+    tick = page.get_by_label("Either order is fine").first
+    tick.check()
+    expect(state(page)).to_have_text("Not saved yet.")
+    tick.uncheck()
+    expect(state(page)).to_contain_text("Last saved")
+    turned = page.get_by_label("It turned on").first
+    turned.select_option(index=0)
+    expect(state(page)).to_have_text("Not saved yet.")
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_going_on_to_publishing_takes_the_text_along(visits, cast, draft, scripts):
+    page = desk(visits, cast, draft, "key", viewport=PHONE, java_script_enabled=scripts)
+    page.locator("textarea[name=note]").fill("Typed last.")
+    page.get_by_role("button", name="Save, on to publishing").click()
+    expect(page.get_by_role("heading", name="Before you publish")).to_be_visible()
+    assert Revision.objects.get(pk=draft.pk).key["note"] == "Typed last."
+    assert page.asked == []
