@@ -320,13 +320,16 @@ def test_command_refuses_a_document_with_its_reason(club, alice, document, tmp_p
 @pytest.mark.parametrize(
     ("spoil", "said"),
     [
-        (lambda d: d["steps"].__setitem__(4, {}), "Step 5: "),
+        (lambda d: d["steps"].__setitem__(4, {}), "Step 5 lacks \u201cname\u201d"),
         (lambda d: d["steps"][0].update(sense="nose"), "Step 1: sense: "),
         (
             lambda d: d["faults"][1].update(priority="nope"),
             "Fault 2 lacks \u201cnope\u201d",
         ),
-        (lambda d: d["faults"][1].update(colour="blue"), "Fault 2 has another form"),
+        (
+            lambda d: d["faults"][1].update(colour="blue"),
+            "Fault 2: \u201ccolour\u201d is not part",
+        ),
     ],
 )
 def test_refusal_names_the_part(club, alice, document, spoil, said):

@@ -6,16 +6,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from trainer.study.models import (
-    LEVELS,
-    Breed,
-    Fault,
-    Module,
-    ModuleRevision,
-    Phrase,
-    Priority,
-    Step,
-)
+from trainer.study.models import Breed, Module, ModuleRevision
+from trainer.study.parts import PARTS, store_row
 
 
 class BadDocument(ValidationError):
@@ -56,15 +48,24 @@ def import_module(club, data, *, author, now) -> ModuleRevision:
     All of it or nothing. Raises BadDocument that names the part and what is wrong with it.
     """
     with part(_("The document")):
-        return _import(club, data, author=author, now=now)
+        with part(_("The breed")):
+            breed = _breed(data["breed"])
+        module, _made = Module.objects.get_or_create(
+            club=club, slug=breed.slug, defaults={"breed": breed}
+        )
+        return publish_module(store_draft(module, data, author=author), now=now)
 
 
-def _import(club, data, *, author, now):
-    with part(_("The breed")):
-        breed = _breed(data["breed"])
-    module, _made = Module.objects.get_or_create(
-        club=club, slug=breed.slug, defaults={"breed": breed}
-    )
+def store_draft(module, data, *, author) -> ModuleRevision:
+    """Store a module document as the module's next revision, a draft.
+
+    Raises BadDocument that names the part and what is wrong with it.
+    """
+    with part(_("The document")):
+        return _stored(module, data, author)
+
+
+def _stored(module, data, author):
     last = module.revisions.first()
     standard, examination = data["standard"], data["examination"]
     revision = ModuleRevision(
@@ -74,6 +75,7 @@ def _import(club, data, *, author, now):
         author=author,
         introduction=data["introduction"],
         standard_title=standard["title"],
+        standard_date=standard.get("date", ""),
         standard_note=standard["note"],
         standard_link=standard["link"],
         examined=examination["where"],
@@ -81,10 +83,31 @@ def _import(club, data, *, author, now):
     )
     revision.full_clean()
     revision.save()
-    priorities = _add_priorities(revision, data["priorities"])
-    _add_parts(revision, Step, examination["steps"], priorities)
-    _add_parts(revision, Fault, data["faults"], priorities)
-    return publish_module(revision, now=now)
+    rows = {
+        "priorities": data["priorities"],
+        "steps": examination["steps"],
+        "faults": data["faults"],
+        "terms": data.get("terms", []),
+    }
+    priorities: dict = {}
+    for slug, documents in rows.items():
+        _store_rows(revision, PARTS[slug], documents, priorities)
+    if sum(priority.weight for priority in priorities.values()) != 100:
+        raise BadDocument(
+            _("The weights of the priorities must add up to 100."), code="weights"
+        )
+    return revision
+
+
+def _store_rows(revision, kind, documents, priorities):
+    """Store rows in their order, tied to their priorities by slug."""
+    for number, document in enumerate(documents, start=1):
+        with part(f"{str(kind.one).capitalize()} {number}"):
+            row = store_row(
+                revision, kind, document, number=number, priorities=priorities
+            )
+        if kind.slug == "priorities":
+            priorities[row.slug] = row
 
 
 def _breed(data):
@@ -97,56 +120,6 @@ def _breed(data):
         breed.full_clean()
         breed.save()
     return breed
-
-
-def _add_priorities(revision, rows):
-    """Store the priorities in their order with a phrase for each level; return them by slug."""
-    stored = {}
-    for number, row in enumerate(rows, start=1):
-        with part(_("Priority %(n)s") % {"n": number}):
-            priority = _priority(revision, number, row)
-        stored[priority.slug] = priority
-    if sum(priority.weight for priority in stored.values()) != 100:
-        raise BadDocument(
-            _("The weights of the priorities must add up to 100."), code="weights"
-        )
-    return stored
-
-
-def _priority(revision, number, row):
-    if len(row["phrases"]) != LEVELS:
-        raise ValidationError(
-            _("it needs a phrase for each of the five levels."), code="phrases"
-        )
-    named = ("slug", "name", "weight", "look_for", "feel_for", "why_it_matters")
-    priority = Priority(
-        revision=revision,
-        number=number,
-        plate_faults=row.get("plate", []),
-        **{field: row[field] for field in named},
-    )
-    priority.full_clean()
-    priority.save()
-    for level, text in enumerate(row["phrases"]):
-        phrase = Phrase(priority=priority, level=level, text=text)
-        phrase.full_clean()
-        phrase.save()
-    return priority
-
-
-def _add_parts(revision, model, rows, priorities):
-    """Store steps or faults in their order, tied to their priorities by slug."""
-    for number, row in enumerate(rows, start=1):
-        called = model._meta.verbose_name.capitalize()
-        with part(f"{called} {number}"):
-            slug = row.get("priority")
-            fields = {name: value for name, value in row.items() if name != "priority"}
-            priority = priorities[slug] if slug else None
-            stored = model(
-                revision=revision, number=number, priority=priority, **fields
-            )
-            stored.full_clean()
-            stored.save()
 
 
 @transaction.atomic
