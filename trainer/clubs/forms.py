@@ -10,7 +10,7 @@ from trainer.clubs.models import Club, Invitation, Role
 class ClubForm(forms.ModelForm):
     class Meta:
         model = Club
-        fields = ["name", "about"]
+        fields = ["name", "about", "second_mentor"]
         field_classes = {"name": OneLineField}
         labels = {"name": _("Name of the club"), "about": _("About the club")}
         help_texts = {

@@ -76,6 +76,11 @@ class Club(models.Model):
     name = models.CharField(_("name"), max_length=120, unique=True)
     slug = models.SlugField(_("short name"), unique=True)
     about = models.TextField(_("about the club"), blank=True)
+    second_mentor = models.BooleanField(
+        _("a second mentor looks at a module before it is published"),
+        default=False,
+        help_text=_("Another mentor than the one who offers it puts it in force."),
+    )
     members = models.ManyToManyField(
         settings.AUTH_USER_MODEL, through="Membership", related_name="clubs"
     )

@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import Any
 
+from django.db.models import F
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
@@ -74,11 +75,21 @@ def readable_by(user):
 
 
 def revisions_for_list(user):
-    """What can be read, by breed, with all that a list says of it."""
-    revisions = readable_by(user).select_related(
-        "module__breed", "module__club", "author"
+    """What can be read, by breed, as plain rows with all that a list says of it."""
+    rows = readable_by(user).values(
+        "pk",
+        "number",
+        "title",
+        "examined",
+        "published_at",
+        "module_id",
+        club_id=F("module__club"),
+        breed=F("module__breed__name"),
+        summary=F("module__breed__summary"),
+        club=F("module__club__name"),
+        by=F("author__name"),
     )
-    return revisions.order_by("module__breed__name", "module__slug", "pk")
+    return rows.order_by("module__breed__name", "module__slug", "pk")
 
 
 def document(user, module_id: int) -> Document | None:

@@ -1,0 +1,127 @@
+"""What a draft still lacks before it can be published: for each part, in words, with the row where it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from trainer.study.models import LEVELS, Fault, ModuleRevision, Priority, Step
+
+FEWEST_PRIORITIES = 2
+
+
+@dataclass(frozen=True)
+class Lack:
+    """Something that is missing.
+
+    part : slug of a part, "about" or "weights"
+    row : the row that lacks it; None if the part does
+    """
+
+    part: str
+    text: str
+    row: int | None = None
+
+
+class Whole:
+    """A revision with its parts, loaded in a fixed number of queries."""
+
+    def __init__(self, revision: ModuleRevision):
+        self.revision = revision
+        self.priorities: list[Priority] = list(
+            revision.priorities.prefetch_related("phrases").order_by("number")
+        )
+        self.steps: list[Step] = list(revision.steps.order_by("number"))
+        self.faults: list[Fault] = list(revision.faults.order_by("number"))
+        self.terms = list(revision.terms.order_by("number"))
+
+    def rows(self, part: str) -> list:
+        return getattr(self, part)
+
+
+def lacking(whole: Whole) -> list[Lack]:
+    """Everything that stands between the draft and publishing; empty if nothing does."""
+    return [
+        *_about(whole.revision),
+        *_priorities(whole.priorities),
+        *_weights(whole.priorities),
+        *_steps(whole.steps),
+        *_faults(whole.faults),
+        *_terms(whole.terms),
+    ]
+
+
+def lacking_in(revision: ModuleRevision) -> list[Lack]:
+    return lacking(Whole(revision))
+
+
+def _about(revision: ModuleRevision) -> Iterator[Lack]:
+    if not revision.introduction.strip():
+        yield Lack("about", _("An introduction: what the breed is for, in your words."))
+    if not revision.standard_title.strip():
+        yield Lack("about", _("Which standard you teach from."))
+    if not revision.standard_note.strip():
+        text = _("What in this module is the standard's, and what is your opinion.")
+        yield Lack("about", text)
+
+
+def _empty(row, **fields) -> Iterator[str]:
+    """Words for the fields of a row that are empty."""
+    return (words for name, words in fields.items() if not getattr(row, name).strip())
+
+
+def _of_rows(part: str, rows: Iterable, **fields) -> Iterator[Lack]:
+    for row in rows:
+        for words in _empty(row, **fields):
+            yield Lack(part, f"{row}: {words}", row.pk)
+
+
+def _priorities(rows: list[Priority]) -> Iterator[Lack]:
+    if len(rows) < FEWEST_PRIORITIES:
+        yield Lack("priorities", _("At least two priorities, the weightiest first."))
+    yield from _of_rows(
+        "priorities",
+        rows,
+        look_for=_("what to look for"),
+        why_it_matters=_("why it matters"),
+    )
+    for row in rows:
+        written = {one.level for one in row.phrases.all() if one.text.strip()}
+        missing = LEVELS - len(written)
+        if missing:
+            text = ngettext(
+                "%(row)s: a phrase for one level",
+                "%(row)s: phrases for %(n)s levels",
+                missing,
+            )
+            yield Lack("priorities", text % {"row": row, "n": missing}, row.pk)
+
+
+def _weights(rows: list[Priority]) -> Iterator[Lack]:
+    total = sum(row.weight for row in rows)
+    if len(rows) >= FEWEST_PRIORITIES and total != 100:
+        text = _("The weights add up to %(n)s; they must make 100.")
+        yield Lack("weights", text % {"n": total})
+    falling = all(a.weight >= b.weight for a, b in zip(rows, rows[1:], strict=False))
+    if not falling:
+        text = _("A priority weighs more than the one ranked above it.")
+        yield Lack("weights", text)
+
+
+def _steps(rows: list[Step]) -> Iterator[Lack]:
+    if not rows:
+        yield Lack("steps", _("The steps of your examination, from the approach on."))
+    yield from _of_rows("steps", rows, instruction=_("what to do"))
+
+
+def _faults(rows: list[Fault]) -> Iterator[Lack]:
+    if not rows:
+        yield Lack("faults", _("At least one fault, with what a judge does about it."))
+    yield from _of_rows("faults", rows, description=_("what it is"))
+
+
+def _terms(rows) -> Iterator[Lack]:
+    yield from _of_rows("terms", rows, meaning=_("what it means"))
