@@ -27,12 +27,14 @@ def reached_by(user, *roles):
     if not user.is_authenticated:
         return []
     if user.is_staff:
-        return Club.objects.order_by().values("pk")
+        return Club.objects.order_by().values_list("pk", flat=True)
     held = getattr(user, "roles_held", None)
     if held is not None:
         return [club for club, own in held.items() if not roles or own & set(roles)]
     rows = Membership.objects.filter(user=user).order_by()
-    return (rows.filter(role__in=roles) if roles else rows).values("club")
+    if roles:
+        rows = rows.filter(role__in=roles)
+    return rows.values_list("club", flat=True)
 
 
 class ClubQuerySet(models.QuerySet):

@@ -21,14 +21,19 @@ class InvitationUsedUp(ValidationError):
 
 
 @transaction.atomic
-def found_club(*, name, about, by) -> Club:
+def found_club(*, name, about, by, second_mentor=False) -> Club:
     """Make a club whose founder runs it and teaches in it.
 
     Raises ValidationError when there is a club of that name.
     """
     try:
         with transaction.atomic():
-            club = Club.objects.create(name=name, about=about, slug=free_slug(name))
+            club = Club.objects.create(
+                name=name,
+                about=about,
+                slug=free_slug(name),
+                second_mentor=second_mentor,
+            )
     except IntegrityError:
         raise ValidationError(
             _("There is a club of this name already."), code="name-taken"
