@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from collections import defaultdict
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -156,6 +157,34 @@ def add_grade(attempt, revision, *, now) -> Grade:
         chance=graded.chance,
         result=graded.result,
     )
+
+
+def with_grades(rows) -> list[dict]:
+    """Rows of attempts (AttemptQuerySet.rows), each with what a list says of its grades.
+
+    own_grade : figures under the revision that was answered; None where there is none
+    graded_again : whether a later key has given another grade beside it
+    """
+    rows = list(rows)
+    figures = Grade.objects.filter(attempt__in=[row["pk"] for row in rows]).order_by()
+    grades = defaultdict(dict)
+    for grade in figures.values_list(
+        "attempt_id",
+        "revision_id",
+        "pairs_agreed",
+        "pairs_counted",
+        "chance",
+        named=True,
+    ):
+        grades[grade.attempt_id][grade.revision_id] = grade
+    return [
+        {
+            **row,
+            "own_grade": grades[row["pk"]].get(row["revision_id"]),
+            "graded_again": len(grades[row["pk"]]) > 1,
+        }
+        for row in rows
+    ]
 
 
 def _count(revision, marks, grade) -> None:

@@ -127,6 +127,21 @@ class RevisionQuerySet(models.QuerySet):
             "content", "key"
         )
 
+    def rows(self):
+        """What trainees read of a class before they begin it, as plain rows; a list takes many."""
+        return self.values(
+            "pk",
+            "exercise_id",
+            "title",
+            "note",
+            "size",
+            "difficulty",
+            "pace_seconds",
+            module=F("exercise__module"),
+            breed=F("exercise__module__breed__name"),
+            club=F("exercise__club__name"),
+        )
+
 
 class Revision(models.Model):
     """One state of an exercise with its key. Attempts stay with the revision they were begun on."""
@@ -235,11 +250,10 @@ class AttemptQuerySet(models.QuerySet):
         )
         return self.filter(Q(trainee=user) | taught)
 
-    def done_by_exercise(self, exercises) -> dict[int, list[int]]:
-        """For each of the exercises that were begun: attempts handed in, and attempts open."""
+    def done_by_exercise(self) -> dict[int, list[int]]:
+        """For each exercise that was begun: attempts handed in, and attempts open."""
         rows = (
-            self.filter(revision__exercise__in=exercises)
-            .order_by()
+            self.order_by()
             .values_list("revision__exercise")
             .annotate(
                 handed_in=models.Count("pk", filter=Q(state=Attempt.State.HANDED_IN)),
@@ -264,6 +278,32 @@ class AttemptQuerySet(models.QuerySet):
             "revision__exercise__module__breed",
             "revision__module_revision__author",
         ).prefetch_related(models.Prefetch("grades", grades))
+
+    def shared(self):
+        """Attempts at exercises of a club, and not at those made for one person."""
+        return self.filter(revision__exercise__practice_for=None)
+
+    def begun(self):
+        """Attempts that are open, the latest first, as plain rows."""
+        return (
+            self.filter(state=Attempt.State.OPEN)
+            .order_by("-started_at", "-pk")
+            .values(
+                "pk",
+                "started_at",
+                title=F("revision__title"),
+                breed=F("revision__exercise__module__breed__name"),
+                difficulty=F("revision__difficulty"),
+            )
+        )
+
+    def rows(self):
+        """Attempts that were handed in, newest first, as plain rows for `attempts.with_grades`."""
+        return (
+            self.filter(state=Attempt.State.HANDED_IN)
+            .order_by("-handed_in_at", "-pk")
+            .values("pk", "handed_in_at", "revision_id", title=F("revision__title"))
+        )
 
     def for_list(self):
         """Attempts that were handed in, newest first, with their grades."""
@@ -353,6 +393,11 @@ class Attempt(models.Model):
             ),
             None,
         )
+
+    @property
+    def graded_again(self) -> bool:
+        """Whether a later key has given it another grade beside its own."""
+        return len(self.grades.all()) > 1
 
     @property
     def seconds_allowed(self) -> int | None:

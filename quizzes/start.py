@@ -14,9 +14,11 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from quizzes.attempts import with_grades
 from quizzes.models import Attempt, Revision
-from trainer.clubs.models import Club
+from trainer.clubs.models import Club, Role, reached_by
 from trainer.study import reading
+from trainer.study.models import ModuleRevision
 
 LATEST = 3
 
@@ -34,73 +36,68 @@ class Suggestion:
 
 def start_page(user) -> dict:
     """The context of the start page of a person who is signed in."""
+    mine = Attempt.objects.owned_by(user)
     modules = list(reading.revisions_for_list(user))
-    latest = list(Attempt.objects.owned_by(user).for_list()[:LATEST])
-    taught = set(Club.objects.taught_by(user).values_list("pk", flat=True))
-    chosen = list(islice(suggestions(user, modules, latest, taught), 3))
+    begun = list(mine.begun())
+    latest = list(mine.rows().values_list("pk", "revision__exercise__module")[:LATEST])
+    taught = set(reached_by(user, Role.MENTOR))
+    placed = mine.shared().done_by_exercise()
+    chosen = list(islice(suggestions(user, modules, begun, latest, placed, taught), 3))
     return {
         "suggestion": chosen[0] if chosen else None,
         "others": chosen[1:],
-        "latest": latest,
+        "begun": begun[1:],
+        "latest": [pk for pk, _module in latest],
+        "latest_rows": lambda: with_grades(mine.rows()[:LATEST]),
         "modules": modules,
         "desk": desk(user) if taught else None,
         "belongs": bool(chosen) or Club.objects.joined_by(user).exists(),
     }
 
 
-def suggestions(user, modules, latest, taught):
+def suggestions(user, modules, begun, latest, placed, taught):
     """What could be done next, the most useful first.
 
-    modules : the revisions in force that the person can read
-    latest : the attempts handed in last
+    modules : rows of the revisions in force that the person can read
+    begun : rows of the attempts to go on with
+    latest : pairs of attempt and module, of what was handed in last
+    placed : for each class of a club that was begun, attempts handed in and attempts open
     taught : ids of the clubs in which the person is a mentor
     """
-    handed_in = _handed_in_by_exercise(user)
-    yield from _attempts_to_go_on_with(user)
+    yield from map(_go_on, begun[:1])
     if taught:
         yield from _drafts_to_finish(user)
-    yield from _classes_to_place(user, begun=handed_in)
-    if any(revision.module.club_id in taught for revision in modules):
+    yield from _classes_to_place(user, begun=placed)
+    if any(row["club_id"] in taught for row in modules):
         yield _new_class()
     if modules:
-        revision = _module_in_hand(modules, latest)
-        yield from _priorities_to_read(revision, placed=sum(handed_in.values()))
-        yield _rehearsal(revision)
+        row = _module_in_hand(modules, latest)
+        handed_in = sum(done for done, _still_open in placed.values())
+        yield from _priorities_to_read(row, placed=handed_in)
+        yield _rehearsal(row)
 
 
-def _handed_in_by_exercise(user) -> dict[int, int]:
-    """How often the person handed in each class of a club they have begun, by its id."""
-    handed_in = Count("pk", filter=Q(state=Attempt.State.HANDED_IN))
-    shared = Attempt.objects.owned_by(user).filter(
-        revision__exercise__practice_for=None
+def _go_on(attempt):
+    return Suggestion(
+        title=attempt["title"],
+        note=_("%(breed)s. You have begun it; your placing is as you left it.")
+        % {"breed": attempt["breed"]},
+        action=_("Go on placing"),
+        url=reverse("quizzes:attempt-answer", args=[attempt["pk"]]),
+        mark="compare",
     )
-    begun = shared.values_list("revision__exercise")
-    return dict(begun.annotate(n=handed_in).order_by())
-
-
-def _attempts_to_go_on_with(user):
-    begun = Attempt.objects.owned_by(user).filter(state=Attempt.State.OPEN)
-    for attempt in begun.for_player().defer("revision__content", "revision__key")[:1]:
-        yield Suggestion(
-            title=attempt.revision.title,
-            note=_("%(breed)s. You have begun it; your placing is as you left it.")
-            % {"breed": attempt.revision.exercise.module.breed},
-            action=_("Go on placing"),
-            url=attempt.get_absolute_url(),
-            mark="compare",
-        )
 
 
 def _drafts_to_finish(user):
     """The draft this mentor wrote at last."""
-    drafts = Revision.objects.editable_by(user).for_list().order_by("-edited_at")
+    drafts = Revision.objects.editable_by(user).rows().order_by("-edited_at")
     for draft in drafts.filter(state=Revision.State.DRAFT, edited_by=user)[:1]:
         yield Suggestion(
-            title=draft.title,
+            title=draft["title"],
             note=_("%(breed)s. Your draft, not published yet.")
-            % {"breed": draft.exercise.module.breed},
+            % {"breed": draft["breed"]},
             action=_("Go on writing"),
-            url=reverse("quizzes:exercise-manage", args=[draft.exercise_id]),
+            url=reverse("quizzes:exercise-manage", args=[draft["exercise_id"]]),
             mark="cut",
         )
 
@@ -117,35 +114,35 @@ def _new_class():
 
 def _classes_to_place(user, begun):
     """The smallest class in force that the person has neither begun nor made."""
-    revisions = Revision.objects.visible_to(user).shared().for_list()
+    revisions = Revision.objects.visible_to(user).shared().rows()
     untouched = revisions.exclude(exercise__in=list(begun))
     others = untouched.exclude(exercise__made_by=user)
-    for revision in others.order_by("size", "pk")[:1]:
-        dogs = ngettext("%(n)s dog", "%(n)s dogs", revision.size) % {"n": revision.size}
+    for row in others.order_by("size", "pk")[:1]:
+        dogs = ngettext("%(n)s dog", "%(n)s dogs", row["size"]) % {"n": row["size"]}
         yield Suggestion(
-            title=revision.title,
+            title=row["title"],
             note=_("%(breed)s. A class to place: %(dogs)s, %(difficulty)s.")
             % {
-                "breed": revision.exercise.module.breed,
+                "breed": row["breed"],
                 "dogs": dogs,
-                "difficulty": revision.get_difficulty_display(),
+                "difficulty": Revision.Difficulty(row["difficulty"]).label,
             },
             action=_("Look at the class"),
-            url=revision.exercise.get_absolute_url(),
+            url=reverse("quizzes:exercise-detail", args=[row["exercise_id"]]),
             mark="compare",
         )
 
 
 def _module_in_hand(modules, latest):
     """The module of the class placed last, if it can still be read; else the first."""
-    by_module = {revision.module_id: revision for revision in modules}
-    recent = (attempt.revision.exercise.module_id for attempt in latest)
-    return next((by_module[pk] for pk in recent if pk in by_module), modules[0])
+    by_module = {row["module_id"]: row for row in modules}
+    recent = (by_module[module] for _attempt, module in latest if module in by_module)
+    return next(recent, modules[0])
 
 
-def _priorities_to_read(revision, placed):
+def _priorities_to_read(row, placed):
     """One priority: after each class that was placed the next one down the ranks, then from the top."""
-    found = reading.document_of(revision.pk, revision.published_at).priorities
+    found = reading.document_of(row["pk"], row["published_at"]).priorities
     if not found:
         return
     priority = found[placed % len(found)]
@@ -153,24 +150,24 @@ def _priorities_to_read(revision, placed):
         title=priority.name,
         note=_("%(breed)s. Priority %(number)s of %(all)s: look for, feel for, why.")
         % {
-            "breed": revision.module.breed,
+            "breed": row["breed"],
             "number": priority.number,
             "all": len(found),
         },
         action=_("Read it"),
-        url=reverse("study:priority-detail", args=[revision.module_id, priority.slug]),
+        url=reverse("study:priority-detail", args=[row["module_id"], priority.slug]),
         mark="eye",
     )
 
 
-def _rehearsal(revision):
-    where = revision.get_examined_display()
+def _rehearsal(row):
+    where = ModuleRevision.Where(row["examined"]).label
     return Suggestion(
         title=_("Rehearse the examination"),
         note=_("%(breed)s. %(where)s, step by step.")
-        % {"breed": revision.module.breed, "where": capfirst(where)},
+        % {"breed": row["breed"], "where": capfirst(where)},
         action=_("Begin"),
-        url=reverse("study:examination", args=[revision.module_id]),
+        url=reverse("study:examination", args=[row["module_id"]]),
         mark="hand",
     )
 

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -16,6 +17,8 @@ from quizzes.models import Attempt, Revision
 from trainer.study.reading import readable_by
 
 PER_PAGE = 25
+# A breed can have a module in two clubs, under the same short name.
+BY_MODULE = ("exercise__module", "exercise__module_id", "size", "pk")
 
 
 def page_of(request, queryset):
@@ -23,18 +26,25 @@ def page_of(request, queryset):
     return Paginator(queryset, PER_PAGE).get_page(request.GET.get("page"))
 
 
+def page_of_attempts(request, mine):
+    """A page of attempts handed in, each row with its grade."""
+    page = page_of(request, mine.rows())
+    page.object_list = attempts.with_grades(page.object_list)
+    return page
+
+
 @require_safe
 def exercise_list(request):
     """Classes in force, by module, with how often the person has handed each in."""
-    revisions = Revision.objects.visible_to(request.user).shared().for_list()
-    page = page_of(request, revisions.order_by("exercise__module", "size", "pk"))
-    exercises = [revision.exercise_id for revision in page]
-    done = Attempt.objects.owned_by(request.user).done_by_exercise(exercises)
-    for revision in page:
-        revision.own_handed_in, revision.own_open = done.get(
-            revision.exercise_id, (0, 0)
-        )
-    can_practise = bool(page.object_list) or readable_by(request.user).exists()
+    revisions = Revision.objects.visible_to(request.user).shared().rows()
+    page = page_of(request, revisions.order_by(*BY_MODULE))
+    exercises = [row["exercise_id"] for row in page]
+    mine = Attempt.objects.owned_by(request.user)
+    done = mine.filter(revision__exercise__in=exercises).done_by_exercise()
+    for row in page:
+        row["handed_in"], row["open"] = done.get(row["exercise_id"], (0, 0))
+        row["level"] = capfirst(Revision.Difficulty(row["difficulty"]).label)
+    can_practise = bool(exercises) or readable_by(request.user).exists()
     context = {"page": page, "can_practise": can_practise}
     return render(request, "quizzes/exercise_list.html", context)
 
@@ -42,14 +52,14 @@ def exercise_list(request):
 @require_safe
 def exercise_detail(request, pk):
     """Before a class is begun: what it is, and one's own attempts at it."""
-    revision = get_object_or_404(
-        Revision.objects.visible_to(request.user).for_list(), exercise=pk
-    )
+    visible = Revision.objects.visible_to(request.user).rows()
+    revision = get_object_or_404(visible, exercise=pk)
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
     context = {
         "revision": revision,
+        "level": Revision.Difficulty(revision["difficulty"]).label,
         "open": mine.filter(state=Attempt.State.OPEN).exists(),
-        "page": page_of(request, mine.for_list()),
+        "page": page_of_attempts(request, mine),
     }
     return render(request, "quizzes/exercise_detail.html", context)
 
@@ -113,5 +123,5 @@ def attempt_result(request, pk):
 @require_safe
 def record(request):
     """Everything the person has handed in, newest first."""
-    mine = Attempt.objects.owned_by(request.user).for_list()
-    return render(request, "quizzes/record.html", {"page": page_of(request, mine)})
+    page = page_of_attempts(request, Attempt.objects.owned_by(request.user))
+    return render(request, "quizzes/record.html", {"page": page})
