@@ -7,8 +7,9 @@ from tests.factories import AttemptFactory
 from tests.placing import placing_class
 
 ARMBANDS = {"a": 11, "b": 22, "c": 33, "d": 44, "e": 55}
-RING = "cbead"
-"""The order in which the dogs stand; the mentor's is abcde."""
+ARMBANDS |= {dog: 60 + n for n, dog in enumerate("fghijkl")}
+RING = "cbeadfghijkl"
+"""The order in which the dogs stand; the mentor's is by the letters."""
 
 
 def attempt_at(club, trainee, *, order="", names="abcde", **more):

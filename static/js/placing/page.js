@@ -11,6 +11,7 @@ import { post } from "./post.js";
 import { createSaver } from "./save.js";
 import { saveState } from "./saved.js";
 import { answerOf, put, sameAnswer, sameRulings } from "./state.js";
+import { keepStripLow } from "./strip.js";
 import { viewOf } from "./view.js";
 
 const root = document.querySelector("[data-placing]");
@@ -70,5 +71,6 @@ const { apply } = listenToMoves(root, { armbands, ordinals, board, change });
 listenToDrag(root, { drop: (dog, place) => apply(dog, put(current, dog, place)) });
 listenToHandIn(root, { board, saver, draft, tell });
 saveBeforeLeaving(root, saver);
+keepStripLow(root);
 for (const button of root.querySelectorAll("[data-retry]")) button.addEventListener("click", () => saver.retry());
 goOn();
