@@ -87,6 +87,29 @@ def save_revision(draft, *, by, version, **changes) -> Revision:
 
 
 @transaction.atomic
+def discard(draft) -> None:
+    """Delete the draft; with the only revision its exercise goes too.
+
+    Raises ValidationError if it is no draft any more.
+    """
+    fresh = (
+        Revision.objects.select_for_update(of=("self",))
+        .select_related("exercise__club")
+        .get(pk=draft.pk)
+    )
+    if fresh.state != Revision.State.DRAFT:
+        raise ValidationError(
+            _("This revision is published and stays as it is."), code="published"
+        )
+    exercise = fresh.exercise
+    Attempt.objects.filter(revision=fresh, preview=True).delete()
+    fresh.delete()
+    if not exercise.revisions.exists():
+        exercise.delete()
+    kind_of(fresh).forget_pictures(fresh.content, exercise.club)
+
+
+@transaction.atomic
 def publish(draft, *, now, regrade: bool) -> Revision:
     """Put the draft in force; the revision before it is kept as superseded.
 

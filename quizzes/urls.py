@@ -32,6 +32,7 @@ urlpatterns = [
     path(
         "workshop/classes/<int:pk>/publish/", workshop.publish, name="exercise-publish"
     ),
+    path("workshop/classes/<int:pk>/discard/", workshop.discard, name="draft-discard"),
     path(
         "workshop/classes/<int:pk>/attempts/", workshop.room, name="exercise-attempts"
     ),

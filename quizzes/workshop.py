@@ -8,9 +8,14 @@ from django.core.exceptions import ValidationError
 from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
 
 from quizzes import attempts, exercises
 from quizzes.kinds import kind_of
@@ -71,10 +76,68 @@ def exercise_manage(request, pk):
         "in_force": in_force,
         "is_draft": revision.state == Revision.State.DRAFT,
         "problems": kind_of(revision).problems(revision.content, revision.key),
+        "differences": differences_of(revision, in_force),
         "form": PublishForm(),
         "earlier_attempts": sum(r.handed_in for r in revisions),
     }
     return render(request, "quizzes/exercise_manage.html", context)
+
+
+def differences_of(revision, in_force) -> list[str]:
+    """What publishing the draft would change; nothing to say for a first revision."""
+    if not in_force or in_force.pk == revision.pk:
+        return []
+    earlier = Revision.objects.get(pk=in_force.pk)
+    found = [
+        _("%(what)s: %(new)s; it was %(old)s.")
+        % {"what": capfirst(label), "new": new, "old": old}
+        for label, new, old in _changed_fields(earlier, revision)
+    ]
+    documents = ((one.content, one.key) for one in (earlier, revision))
+    return found + kind_of(revision).differences(*documents)
+
+
+def _changed_fields(earlier, revision):
+    for name in ("title", "note", "difficulty", "pace_seconds"):
+        old, new = getattr(earlier, name), getattr(revision, name)
+        if old != new:
+            field = Revision._meta.get_field(name)
+            words = dict(field.flatchoices)
+            none = _("none")
+            yield (
+                field.verbose_name,
+                words.get(new, new) or none,
+                words.get(old, old) or none,
+            )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def discard(request, pk):
+    """Ask whether the draft is to go, then let it go."""
+    drafts = Revision.objects.editable_by(request.user).filter(
+        exercise=pk, state=Revision.State.DRAFT
+    )
+    draft = get_object_or_404(
+        drafts.select_related("exercise__module__breed", "exercise__club"), exercise=pk
+    )
+    others = Revision.objects.filter(exercise=pk).exclude(pk=draft.pk)
+    in_force = others.in_force().only("number").first()
+    if request.method != "POST":
+        context = {
+            "revision": draft,
+            "in_force": in_force,
+            "differences": differences_of(draft, in_force),
+        }
+        return render(request, "quizzes/draft_discard.html", context)
+    try:
+        exercises.discard(draft)
+    except ValidationError as refusal:
+        messages.error(request, refusal.messages[0])
+        return redirect("quizzes:exercise-manage", pk=pk)
+    messages.success(request, _("The draft of %(title)s is gone.") % {"title": draft})
+    if in_force:
+        return redirect("quizzes:exercise-manage", pk=pk)
+    return redirect("quizzes:workshop")
 
 
 @require_POST

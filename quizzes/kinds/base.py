@@ -59,6 +59,14 @@ class Kind(Protocol):
     def problems(self, content: Document, key: Document) -> list[Problem]:
         """What must be mended before the exercise can be published."""
 
+    def differences(
+        self, before: tuple[Document, Document], after: tuple[Document, Document]
+    ) -> list[str]:
+        """What changed between two contents with their keys, a sentence each."""
+
+    def forget_pictures(self, content: Document, club) -> None:
+        """Erase the photographs of a content that is gone, unless something shows them."""
+
     def show(self, content: Document, *, rng: random.Random, again: bool) -> dict:
         """What one attempt shows: the items in an order of its own; renumbered if again."""
 

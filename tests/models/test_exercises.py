@@ -143,3 +143,18 @@ def test_trainees_see_what_is_in_force_only(club, bob, charlie, alice):
 def test_key_is_not_fetched_for_trainees(published, bob):
     seen = Revision.objects.visible_to(bob).get()
     assert "key" in seen.get_deferred_fields()
+
+
+def test_what_is_published_is_not_discarded(published):
+    with pytest.raises(ValidationError) as refusal:
+        exercises.discard(published)
+    assert refusal.value.code == "published"
+    assert Revision.objects.get() == published
+
+
+def test_discarding_a_draft_leaves_attempts_and_grades(published, bob, alice):
+    attempt = handed_in(published, bob)
+    copy = exercises.draft_of(published.exercise, by=alice)
+    exercises.discard(copy)
+    assert Revision.objects.get() == published
+    assert attempt.grades.count() == 1

@@ -142,6 +142,10 @@ def kept_drawing(cast):
     return {"pk": cast.drawing.pk}
 
 
+def build(cast):
+    return {"pk": cast.build.pk}
+
+
 def teachers(answer):
     """For whoever teaches in some club."""
     return only(answer, "mentor", "their mentor")
@@ -325,6 +329,7 @@ QUIZZES = {
     "quizzes:exercise-manage": Row(get=mentors(OK), args=exercise),
     "quizzes:exercise-preview": Row(get=NO_GET, post=mentors(ELSEWHERE), args=exercise),
     "quizzes:exercise-publish": Row(get=NO_GET, post=mentors(ELSEWHERE), args=draft),
+    "quizzes:draft-discard": Row(get=mentors(OK), post=mentors(ELSEWHERE), args=draft),
     "quizzes:exercise-attempts": Row(get=mentors(OK), args=exercise),
     "quizzes:placing-new": Row(
         get=signed_in(OK),
@@ -379,6 +384,15 @@ QUIZZES = {
             "beside": f"{cast.module.pk}:priority-1",
         },
     ),
+    "quizzes:workbench-breed": Row(
+        get=NO_GET,
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {
+            "name": "Sallowmere Herder",
+            "module": f"module:{cast.module.pk}",
+        },
+    ),
+    "quizzes:build-remove": Row(get=NO_GET, post=mentors(ELSEWHERE), args=build),
     "quizzes:drawing-remove": Row(
         get=NO_GET, post=mentors(ELSEWHERE), args=kept_drawing
     ),

@@ -38,7 +38,7 @@ def dogs_post(revision, **more):
         "do": "save",
     }
     for dog in revision.content["dogs"]:
-        for name in ("armband", "ringside", "hands_on"):
+        for name in ("armband", "age_months", "ringside", "hands_on"):
             post[f"{dog['id']}-{name}"] = dog[name]
         post[f"{dog['id']}-sex"] = "dog"
     return {**post, **more}
@@ -265,3 +265,124 @@ def test_page_that_was_refused_says_that_nothing_is_saved(as_alice, draft, page)
     assert f"{saved} hidden>" in refused.text
     assert f"{unsaved}>" in refused.text
     assert 'data-unsaved="yes"' in refused.text
+
+
+def without_blanks(response):
+    """The page with every run of blanks as one."""
+    return " ".join(response.text.split())
+
+
+def test_dog_taken_out_is_put_back_as_it_was(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    before = (draft.content, draft.key)
+    as_alice.post(url, dogs_post(draft, do="remove:b"))
+    page = without_blanks(as_alice.get(url))
+    assert "22 is out of the class." in page
+    assert 'form="dogs" name="do" value="back">Put 22 back</button>' in page
+    draft.refresh_from_db()
+    as_alice.post(url, dogs_post(draft, do="back", **{"a-ringside": "Typed since."}))
+    draft.refresh_from_db()
+    dogs = draft.content["dogs"]
+    assert dogs[0]["ringside"] == "Typed since."
+    assert [dog["id"] for dog in dogs] == list("abcd")
+    stored = before[0]["dogs"][1]
+    assert {name: dogs[1][name] for name in stored} == stored
+    assert draft.key["order"] == before[1]["order"]
+    assert draft.key["pairs"] == before[1]["pairs"]
+    assert "Put 22 back" not in as_alice.get(url).text
+
+
+def test_dog_put_back_into_a_changed_key_waits_in_the_line(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/"
+    as_alice.post(f"{url}dogs/", dogs_post(draft, do="remove:b"))
+    draft.refresh_from_db()
+    as_alice.post(f"{url}key/", key_post(draft, do="down:c"))
+    draft.refresh_from_db()
+    as_alice.post(f"{url}dogs/", dogs_post(draft, do="back"))
+    draft.refresh_from_db()
+    assert draft.key["order"] == list("adc")
+    reasons = {(pair["upper"], pair["lower"]) for pair in draft.key["pairs"]}
+    assert {("a", "b"), ("b", "c")} <= reasons
+
+
+def test_putting_back_without_anything_taken_out_only_saves(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    as_alice.post(url, dogs_post(draft, do="back", title="A title"))
+    draft.refresh_from_db()
+    assert (draft.title, draft.size) == ("A title", 4)
+
+
+def test_draft_of_the_next_revision_is_discarded_after_asking(as_alice, club):
+    published = placing_class(club)
+    home = f"/workshop/classes/{published.exercise_id}/"
+    assert "Discard this draft" not in as_alice.get(home).text
+    assert as_alice.get(f"{home}discard/").status_code == 404
+    as_alice.post(f"{home}key/", key_post(published, do="down:a"))
+    assert f'href="{home}discard/"' in as_alice.get(home).text
+    page = without_blanks(as_alice.get(f"{home}discard/"))
+    assert "Revision 1 stays in force as it is" in page
+    assert "Order: 22, 11, 33, 44; it was 11, 22, 33, 44." in page
+    assert Revision.objects.count() == 2
+    response = as_alice.post(f"{home}discard/", follow=True)
+    assert response.redirect_chain == [(home, 302)]
+    assert Revision.objects.get() == published
+    assert "Revision 1 is in force" in response.text
+
+
+def test_class_that_was_never_published_goes_with_its_draft(as_alice, draft):
+    home = f"/workshop/classes/{draft.exercise_id}/"
+    as_alice.post(f"{home}preview/")
+    assert "the class goes with its draft" in as_alice.get(f"{home}discard/").text
+    assert as_alice.post(f"{home}discard/").url == "/workshop/"
+    assert not Exercise.objects.exists()
+    assert not Attempt.objects.exists()
+
+
+def test_before_publishing_the_page_says_what_differs(as_alice, club):
+    published = placing_class(club, key=key("abc", cuts=[2, 3]))
+    home = f"/workshop/classes/{published.exercise_id}/"
+    post = dogs_post(
+        published,
+        do="add",
+        title="Another title",
+        pace_seconds="120",
+        places="3",
+        **{"a-hands_on": "Spring in the rib."},
+    )
+    as_alice.post(f"{home}dogs/", post)
+    draft = Revision.objects.get(state=DRAFT)
+    sent = key_post(
+        draft,
+        do="excused:d",
+        **{"cut-0": "4", "cut-1": "3", "level-1": "on", "reason-a-b": "Shoulder."},
+    )
+    as_alice.post(f"{home}key/", sent)
+    page = without_blanks(as_alice.get(home))
+    new = [dog["armband"] for dog in draft.content["dogs"]][-1]
+    for part in (
+        "What differs from revision 1",
+        f"Title: Another title; it was {published.title}.",
+        "Seconds per dog: 120; it was none.",
+        "Places given: 3 instead of all.",
+        "Changed of 11: under the hand.",
+        f"{new} is added.",
+        "Cut between 11 and 22: 4; it was 2.",
+        "22 and 33 may stand in either order now.",
+        "44: excused; it was no ruling.",
+        "Another reason, or what goes with it, for 11 over 22.",
+    ):
+        assert part in page, part
+    assert "Cut between 22 and 33" not in page
+
+
+def test_draft_like_what_is_in_force_differs_in_nothing(as_alice, club):
+    published = placing_class(club)
+    home = f"/workshop/classes/{published.exercise_id}/"
+    as_alice.post(f"{home}dogs/", dogs_post(published))
+    page = without_blanks(as_alice.get(home))
+    assert "What differs from revision 1</h3> <p>Nothing.</p>" in page
+
+
+def test_first_revision_has_nothing_to_differ_from(as_alice, draft):
+    page = as_alice.get(f"/workshop/classes/{draft.exercise_id}/").text
+    assert "What differs from" not in page

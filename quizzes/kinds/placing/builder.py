@@ -17,6 +17,7 @@ from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.photographs import save_with_photographs
 from quizzes.kinds.placing.pictures import photograph_ids
+from quizzes.kinds.placing.taken_out import forget, put_back, remember, taken_out
 from quizzes.kinds.placing.workshop_forms import ClassForm, DogForms, NewClassForm
 from quizzes.models import Exercise, Revision
 from quizzes.practice.following import follow_levels
@@ -86,7 +87,10 @@ def class_dogs(request, pk):
     if posted is not None and form.is_valid() and dogs.are_valid():
         changed = dogs.content(places=form.cleaned_data["places"])
         do, _colon, dog = posted.get("do", "save").partition(":")
-        changed, key = _more_or_less(changed, ClassKey.read(draft.key), do, dog)
+        before, key = changed, ClassKey.read(draft.key)
+        if do == "back":
+            changed, key = _with_dog_back(request, draft, changed, key)
+        changed, key = _more_or_less(changed, key, do, dog)
         try:
             if do == "follow":
                 changed, key = follow_levels(content, changed, key, priorities)
@@ -103,6 +107,10 @@ def class_dogs(request, pk):
         except ValidationError as error:
             form.add_error(None, error)
         else:
+            if do == "remove" and dog in before.by_id:
+                remember(request.session, draft, before, ClassKey.read(draft.key), dog)
+            if do == "back":
+                forget(request.session)
             if do == "follow":
                 messages.success(request, FOLLOWED)
             for credit in dogs.credits_read:
@@ -114,6 +122,7 @@ def class_dogs(request, pk):
         "revision": draft,
         "form": form,
         "dogs": dogs,
+        "taken_out": taken_out(request.session, draft, content),
         "version": _version_to_send(draft, form),
     }
     status = 422 if form.is_bound else 200
@@ -127,6 +136,17 @@ def _version_to_send(draft, form) -> int:
 
 def _fresh_version(draft) -> int:
     return Revision.objects.values_list("version", flat=True).get(pk=draft.pk)
+
+
+def _with_dog_back(request, draft, content, key):
+    """The class with the dog that was taken out last; without its photograph if that is gone."""
+    dog = taken_out(request.session, draft, content)
+    if not dog:
+        return content, key
+    content, key = put_back(request.session, dog, content, key)
+    if dog.picture in photograph_ids(content, draft.exercise.club_id):
+        return content, key
+    return content.without_picture(dog.id), key
 
 
 def _more_or_less(content, key, do, dog):

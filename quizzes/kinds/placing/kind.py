@@ -12,6 +12,7 @@ from quizzes import grading
 from quizzes.kinds.base import Graded, Problem
 from quizzes.kinds.placing.board import Board
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
+from quizzes.kinds.placing.differences import class_differences
 from quizzes.kinds.placing.places import ordinal
 from quizzes.kinds.placing.problems import class_problems
 
@@ -57,6 +58,18 @@ class Placing:
 
     def problems(self, content, key) -> list[Problem]:
         return class_problems(ClassContent.read(content), ClassKey.read(key))
+
+    def differences(self, before, after):
+        documents = (
+            (ClassContent.read(content), ClassKey.read(key))
+            for content, key in (before, after)
+        )
+        return class_differences(*documents)
+
+    def forget_pictures(self, content, club):
+        from quizzes.kinds.placing.photographs import erase_unused
+
+        erase_unused(ClassContent.read(content).pictures, club.pk)
 
     def show(self, content, *, rng, again):
         """The dogs in a ring order of their own. Doing the class again gives new numbers too."""

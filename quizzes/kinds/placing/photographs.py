@@ -23,8 +23,13 @@ def save_with_photographs(draft, content: ClassContent, sent, *, by, now, **chan
     exercises.save_revision(draft, by=by, content=content.document(), **changes)
     wanted = [one for one in sent if str(one.public_id) in content.pictures]
     services.keep(wanted, club=draft.exercise.club, by=by, now=now)
-    for picture in had - content.pictures:
-        _erase_if_unused(picture, draft.exercise.club_id)
+    erase_unused(had - content.pictures, draft.exercise.club_id)
+
+
+def erase_unused(pictures, club_id: int) -> None:
+    """Erase those of the photographs (public ids) that no revision of the club shows."""
+    for picture in pictures:
+        _erase_if_unused(picture, club_id)
 
 
 def _erase_if_unused(public_id: str, club_id: int) -> None:

@@ -1,0 +1,114 @@
+"""What a draft changes in a class that is in force, in sentences for its mentor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from django.utils.translation import gettext as _
+
+from quizzes.kinds.placing.board import Ruling
+from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog, with_numbers
+
+DRAWING = ("faults", "coat_seed", "mirror", "build", "drawn")
+
+
+def class_differences(
+    before: tuple[ClassContent, ClassKey], after: tuple[ClassContent, ClassKey]
+) -> list[str]:
+    """Dogs first, then the key; armbands as worn after, or before by dogs that are gone."""
+    (old, old_key), (new, new_key) = before, after
+    worn = {dog.id: dog.armband for dog in (*old, *new)}
+    return [
+        *_places(old, new),
+        *_dogs(old.by_id, new.by_id),
+        *_order(old_key, new_key, worn),
+        *_gaps(old_key, new_key, worn),
+        *_rulings(old_key.rulings, new_key.rulings, worn),
+        *_reasons(old_key, new_key, worn),
+    ]
+
+
+def _places(old: ClassContent, new: ClassContent) -> Iterator[str]:
+    if old.places != new.places:
+        text = _("Places given: %(new)s instead of %(old)s.")
+        every = _("all")
+        yield text % {"new": new.places or every, "old": old.places or every}
+
+
+def _dogs(old: Mapping[str, Dog], new: Mapping[str, Dog]) -> Iterator[str]:
+    for dog in new.values():
+        if dog.id not in old:
+            yield _("%(n)s is added.") % {"n": dog.armband}
+        elif changed := list(_changed_parts(old[dog.id], dog)):
+            values = {"n": dog.armband, "parts": ", ".join(changed)}
+            yield _("Changed of %(n)s: %(parts)s.") % values
+    for gone in old.values():
+        if gone.id not in new:
+            yield _("%(n)s is taken out.") % {"n": gone.armband}
+
+
+def _changed_parts(old: Dog, new: Dog) -> Iterator[str]:
+    parts: dict[str, Iterable[str]] = {
+        _("armband, which was %(n)s") % {"n": old.armband}: ("armband",),
+        _("sex"): ("sex",),
+        _("age"): ("age_months",),
+        _("from the ring-side"): ("ringside",),
+        _("under the hand"): ("hands_on",),
+        _("levels"): ("levels",),
+        _("drawing"): DRAWING,
+        _("photograph"): ("picture", "credit"),
+    }
+    for words, names in parts.items():
+        if any(getattr(old, name) != getattr(new, name) for name in names):
+            yield words
+
+
+def _order(old: ClassKey, new: ClassKey, worn) -> Iterator[str]:
+    if old.order != new.order:
+        lines = [", ".join(str(worn[dog]) for dog in key.order) for key in (new, old)]
+        nobody = _("nobody")
+        text = _("Order: %(new)s; it was %(old)s.")
+        yield text % {"new": lines[0] or nobody, "old": lines[1] or nobody}
+
+
+def _gaps(old: ClassKey, new: ClassKey, worn) -> Iterator[str]:
+    """Cuts and "either order" of the pairs that are neighbours before and after."""
+    at = {pair: gap for gap, pair in enumerate(old.neighbours)}
+    for gap, pair in enumerate(new.neighbours):
+        if pair not in at:
+            continue
+        names = {"a": worn[pair[0]], "b": worn[pair[1]]}
+        cut, earlier = new.cuts[gap], old.cuts[at[pair]]
+        if cut != earlier:
+            none = _("none")
+            values = {**names, "new": cut or none, "old": earlier or none}
+            yield _("Cut between %(a)s and %(b)s: %(new)s; it was %(old)s.") % values
+        if (gap in new.level) > (at[pair] in old.level):
+            yield _("%(a)s and %(b)s may stand in either order now.") % names
+        if (gap in new.level) < (at[pair] in old.level):
+            yield _("%(a)s and %(b)s may no longer stand in either order.") % names
+
+
+def _rulings(old: Mapping, new: Mapping, worn) -> Iterator[str]:
+    for dog in dict.fromkeys((*new, *old)):
+        is_now, was = _ruled(new.get(dog)), _ruled(old.get(dog))
+        if is_now != was:
+            values = {"n": worn[dog], "new": is_now, "old": was}
+            yield _("%(n)s: %(new)s; it was %(old)s.") % values
+
+
+def _ruled(entry: Mapping[str, str] | None) -> str:
+    if not entry:
+        return _("no ruling")
+    label = Ruling(entry["ruling"]).label.lower()
+    return f"{label} ({entry['reason']})" if entry.get("reason") else label
+
+
+def _reasons(old: ClassKey, new: ClassKey, worn) -> Iterator[str]:
+    for pair in new.neighbours:
+        text = _("Another reason, or what goes with it, for %(a)s over %(b)s.")
+        if old.reasons.get(pair) != new.reasons.get(pair):
+            yield text % {"a": worn[pair[0]], "b": worn[pair[1]]}
+    if old.note != new.note:
+        text = _("On the class as a whole: “%(note)s”")
+        yield text % {"note": with_numbers(new.note, worn) or _("nothing")}
