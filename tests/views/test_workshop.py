@@ -39,7 +39,7 @@ def dogs_post(revision, **more):
     }
     for dog in revision.content["dogs"]:
         for name in ("armband", "age_months", "ringside", "hands_on"):
-            post[f"{dog['id']}-{name}"] = dog[name]
+            post[f"{dog['id']}-{name}"] = dog[name] or ""
         post[f"{dog['id']}-sex"] = "dog"
     return {**post, **more}
 
@@ -386,3 +386,20 @@ def test_draft_like_what_is_in_force_differs_in_nothing(as_alice, club):
 def test_first_revision_has_nothing_to_differ_from(as_alice, draft):
     page = as_alice.get(f"/workshop/classes/{draft.exercise_id}/").text
     assert "What differs from" not in page
+
+
+def test_without_a_module_in_force_a_new_class_is_refused_with_the_way_on(
+    as_alice, as_bob, alice, club
+):
+    url = "/workshop/classes/new/"
+    for client in (as_alice, as_bob):
+        page = client.get(url)
+        assert page.status_code == 200
+        assert "A class needs a study module" in page.text
+        assert "<select" not in page.text
+        assert "take in your module" in page.text
+    refused = as_alice.post(url, {"title": "Limit dogs", "size": 3})
+    assert refused.status_code == 422
+    assert "A class needs a study module" in refused.text
+    ModuleFactory(club=club)
+    assert "A class needs a study module" not in as_alice.get(url).text

@@ -42,9 +42,8 @@ def class_new(request):
         )
         return redirect("quizzes:placing-dogs", pk=draft.exercise_id)
     status = 422 if form.is_bound else 200
-    return render(
-        request, "quizzes/placing/class_new.html", {"form": form}, status=status
-    )
+    context = {"form": form, "can_begin": form.fields["module"].queryset.exists()}
+    return render(request, "quizzes/placing/class_new.html", context, status=status)
 
 
 def draft_to_edit(request, pk) -> Revision:
