@@ -2,15 +2,17 @@
 
 from django.urls import path
 
-from quizzes.kinds.placing import builder, pictures, player
+from quizzes.kinds.placing import builder, compare, pictures, player, rulings
 
 urlpatterns = [
     # a trainee's open attempt
     path("attempts/<int:pk>/board/", player.board, name="placing-board"),
     path("attempts/<int:pk>/save/", player.save, name="placing-save"),
-    path("attempts/<int:pk>/rulings/", player.rulings, name="placing-rulings"),
-    path("attempts/<int:pk>/rulings/<slug:dog>/", player.ruling, name="placing-ruling"),
-    path("attempts/<int:pk>/compare/", player.compare, name="placing-compare"),
+    path("attempts/<int:pk>/rulings/", rulings.rulings, name="placing-rulings"),
+    path(
+        "attempts/<int:pk>/rulings/<slug:dog>/", rulings.ruling, name="placing-ruling"
+    ),
+    path("attempts/<int:pk>/compare/", compare.compare, name="placing-compare"),
     path("attempts/<int:pk>/more-time/", player.more_time, name="placing-more-time"),
     path(
         "attempts/<int:pk>/plates/<slug:dog>.svg", pictures.plate, name="placing-plate"

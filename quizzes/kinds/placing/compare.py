@@ -1,0 +1,72 @@
+"""Two dogs of a class side by side, or their outlines laid over each other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from django.shortcuts import render
+from django.utils.http import urlencode
+from django.views.decorators.http import require_safe
+
+from quizzes.drawing.dogs import VIEW_LABELS
+from quizzes.kinds.placing.pictures import ALIGNMENTS
+from quizzes.kinds.placing.ring import Card, Ring, open_attempt
+
+
+def _two_cards(request, ring: Ring) -> tuple[Card, Card]:
+    """The two dogs that the query names; others of the class where it names none."""
+    first = ring.by_id.get(request.GET.get("first", ""), ring.cards[0])
+    others = [card for card in ring.cards if card is not first]
+    second = ring.by_id.get(request.GET.get("second", ""))
+    return first, others[0] if second is None or second is first else second
+
+
+def _links(name: str, labels, chosen: str, **query) -> list[dict]:
+    """Links that change one word of the compare page's address."""
+    return [
+        {
+            "label": label,
+            "query": urlencode({**query, name: value}),
+            "current": value == chosen,
+        }
+        for value, label in labels.items()
+    ]
+
+
+def _one_of(request, name: str, known) -> str:
+    value = request.GET.get(name)
+    return value if value in known else next(iter(known))
+
+
+@require_safe
+def compare(request, pk):
+    """Two dogs of the class side by side or laid over each other; also after it is handed in."""
+    attempt = open_attempt(request, pk)
+    ring = Ring(attempt)
+    pair = _two_cards(request, ring)
+    labels = {view: VIEW_LABELS[view] for view in ("side", *ring.pictures.views)}
+    view, align = (
+        _one_of(request, "view", labels),
+        _one_of(request, "align", ALIGNMENTS),
+    )
+    laid = {"align": align, "view": view}
+    overlay = ring.pictures.overlay(*(card.dog for card in pair), **laid)
+    over = overlay is not None and request.GET.get("how") == "over"
+    names = {"first": pair[0].id, "second": pair[1].id}
+    how = {**names, **({"how": "over"} if over else {})}
+    context = {
+        "attempt": attempt,
+        "revision": attempt.revision,
+        "ring": ring,
+        "pair": [
+            replace(card, picture=ring.pictures.of(card.dog, view=view))
+            for card in pair
+        ],
+        "overlay": overlay if over else None,
+        "can_overlay": overlay is not None,
+        "alignments": _links("align", ALIGNMENTS, align, **how)
+        if over and view == "side"
+        else [],
+        "views": _links("view", labels, view, **how) if len(labels) > 1 else [],
+    }
+    return render(request, "quizzes/placing/compare.html", context)

@@ -1,0 +1,150 @@
+"""An attempt's class as its pages show it: cards in ring order, rows of the board."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from quizzes.kinds.placing.board import Board, Ruling
+from quizzes.kinds.placing.content import ClassContent, Dog
+from quizzes.kinds.placing.kind import KIND
+from quizzes.kinds.placing.pictures import Pictures, Shown
+from quizzes.kinds.placing.places import ordinal
+from quizzes.models import Attempt
+
+
+@dataclass(frozen=True)
+class Card:
+    """One dog as this attempt shows it: its number, what it looks and feels like, where it stands."""
+
+    dog: Dog
+    armband: int
+    picture: Shown | None
+    views: Sequence[Shown] = ()
+    place: int | None = None
+    ruling: str = ""
+    reason: str = ""
+
+    @property
+    def id(self) -> str:
+        return self.dog.id
+
+    @property
+    def marker(self) -> str:
+        return ordinal(self.place) if self.place else ""
+
+    @property
+    def ruling_label(self) -> str:
+        return Ruling(self.ruling).label if self.ruling else ""
+
+    @property
+    def sex_and_age(self) -> str:
+        sex = _("Bitch") if self.dog.sex == "bitch" else _("Dog")
+        return (
+            f"{sex}, {age_in_words(self.dog.age_months)}"
+            if self.dog.age_months
+            else sex
+        )
+
+
+def age_in_words(months: int) -> str:
+    """Months below two years, whole and half years above."""
+    if months < 24:
+        return ngettext("%(n)s month", "%(n)s months", months) % {"n": months}
+    years, half = divmod(months, 12)
+    if half >= 6:
+        return _("%(n)s and a half years") % {"n": years}
+    return ngettext("%(n)s year", "%(n)s years", years) % {"n": years}
+
+
+class Ring:
+    """An attempt's class as the pages show it: cards in ring order, rows of the board."""
+
+    def __init__(self, attempt: Attempt):
+        self.attempt = attempt
+        content = attempt.revision.content
+        self.content = ClassContent.read(content)
+        self.board: Board = KIND.board(content, attempt.shown, attempt.answer)
+        dogs = self.content.by_id
+        self.pictures = pictures = Pictures(attempt, self.content)
+        places = {dog: place for place, dog in enumerate(self.board.order, start=1)}
+        self.cards = [
+            Card(
+                dog=dogs[dog],
+                armband=armband,
+                picture=pictures.of(dogs[dog]),
+                views=pictures.more(dogs[dog]),
+                place=places.get(dog),
+                **self.board.rulings.get(dog, {}),
+            )
+            for dog, armband in attempt.shown["line"]
+        ]
+        self.by_id = {card.id: card for card in self.cards}
+
+    @property
+    def has_plates(self) -> bool:
+        return any(card.picture and card.picture.light for card in self.cards)
+
+    @property
+    def rows(self) -> list[dict]:
+        order = self.board.order
+        return [
+            {
+                "marker": ordinal(place),
+                "card": self.by_id[order[place - 1]] if place <= len(order) else None,
+                "is_next": place == len(order) + 1,
+                "above": ordinal(place - 1) if place > 1 else "",
+                "below": ordinal(place + 1) if place < len(order) else "",
+            }
+            for place in range(1, self.board.rows + 1)
+        ]
+
+    @property
+    def placed(self) -> list[Card]:
+        return [self.by_id[dog] for dog in self.board.order]
+
+    @property
+    def in_line(self) -> list[Card]:
+        return [self.by_id[dog] for dog in self.board.in_line]
+
+    @property
+    def ruled(self) -> list[Card]:
+        return [card for card in self.cards if card.ruling]
+
+    @property
+    def next_place(self) -> str:
+        """The place a dog pointed at now would take; empty when all are taken."""
+        return "" if self.board.is_full else ordinal(len(self.board.order) + 1)
+
+    @property
+    def missing(self) -> list[str]:
+        return KIND.missing(
+            self.attempt.revision.content, self.attempt.shown, self.attempt.answer
+        )
+
+    @property
+    def state(self) -> dict:
+        """What the page's script starts from."""
+        return {
+            **self.board.answer(),
+            "version": self.attempt.version,
+            "dogs": [card.id for card in self.cards],
+            "places": self.board.places,
+            "armbands": {card.id: card.armband for card in self.cards},
+            "ordinals": [ordinal(place) for place in range(1, len(self.cards) + 1)],
+            "rulingLabels": {ruling.value: str(ruling.label) for ruling in Ruling},
+        }
+
+
+def open_attempt(request, pk) -> Attempt:
+    """The person's own attempt, with what its page needs and without the key."""
+    mine = Attempt.objects.answerable_by(request.user).for_player()
+    return get_object_or_404(mine, pk=pk, revision__exercise__kind=KIND.slug)
+
+
+def stands(attempt) -> Board:
+    return KIND.board(attempt.revision.content, attempt.shown, attempt.answer)
