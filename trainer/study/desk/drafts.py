@@ -53,6 +53,13 @@ def free_slug(taken, name: str, *, longest: int = 50) -> str:
     return found
 
 
+FIRST_CHOICES = {
+    "steps": {"sense": "both"},
+    "faults": {"severity": "minor", "ruling": "place_lower"},
+}
+"""What a new row says before anybody has chosen."""
+
+
 def breed_named(name: str) -> Breed:
     """The breed of that name, whatever the case; a new one where there is none."""
     found = Breed.objects.filter(name__iexact=name).first()
@@ -191,6 +198,7 @@ def add_row(
 ) -> RevisionPart:
     """A new row at the end of its part."""
     revision = _writable(draft.pk)
+    fields = {**FIRST_CHOICES.get(part.slug, {}), **fields}
     row = part.model(revision=revision, edited_by=by, edited_at=now, **fields)
     row.number = part.of(revision).next_number()
     if isinstance(row, Priority):

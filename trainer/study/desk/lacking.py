@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -105,7 +106,7 @@ def _weights(rows: list[Priority]) -> Iterator[Lack]:
     if len(rows) >= FEWEST_PRIORITIES and total != 100:
         text = _("The weights add up to %(n)s; they must make 100.")
         yield Lack("weights", text % {"n": total})
-    falling = all(a.weight >= b.weight for a, b in zip(rows, rows[1:], strict=False))
+    falling = all(a.weight >= b.weight for a, b in pairwise(rows))
     if not falling:
         text = _("A priority weighs more than the one ranked above it.")
         yield Lack("weights", text)

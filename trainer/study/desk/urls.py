@@ -1,0 +1,34 @@
+from django.urls import include, path
+
+from trainer.study import urls as reading_urls
+from trainer.study.desk import views
+
+app_name = "desk"
+urlpatterns = [
+    path("", views.module_list, name="module-list"),
+    path("new/", views.module_new, name="module-new"),
+    path("<int:pk>/", views.module_path, name="module"),
+    path("<int:pk>/about/", views.about, name="about"),
+    path("<int:pk>/weights/", views.weights, name="weights"),
+    path("<int:pk>/offer/", views.module_offer, name="module-offer"),
+    path("<int:pk>/publish/", views.module_publish, name="module-publish"),
+    path("<int:pk>/withdraw/", views.module_withdraw, name="module-withdraw"),
+    path("<int:pk>/discard/", views.module_discard, name="module-discard"),
+    path("<int:pk>/compare/", views.compare, name="compare"),
+    path("<int:pk>/module.json", views.document, name="document"),
+    path("<int:pk>/removed/<int:removed>/put-back/", views.put_back, name="put-back"),
+    path("<int:pk>/<slug:part>/", views.part_list, name="part"),
+    path("<int:pk>/<slug:part>/<int:number>/", views.row_edit, name="row"),
+    path("<int:pk>/<slug:part>/<int:number>/move/", views.row_move, name="row-move"),
+    path(
+        "<int:pk>/<slug:part>/<int:number>/remove/",
+        views.row_remove,
+        name="row-remove",
+    ),
+]
+preview = [
+    path(
+        "",
+        include((reading_urls.urlpatterns, reading_urls.app_name), namespace="preview"),
+    )
+]
