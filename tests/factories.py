@@ -9,7 +9,7 @@ from django.utils import timezone
 from factory.django import DjangoModelFactory
 
 from quizzes.drawing.sketch import Sketch
-from quizzes.models import Attempt, Drawing, Exercise, Revision
+from quizzes.models import Attempt, Build, Drawing, Exercise, Revision
 from trainer.accounts.models import User
 from trainer.clubs.models import Club, Invitation, Membership, Role
 from trainer.study.models import (
@@ -251,3 +251,15 @@ class DrawingFactory(DjangoModelFactory):
     club = factory.SubFactory(ClubFactory)
     name = "An upright blade"
     document = factory.LazyFunction(lambda: Sketch(faults={"F1": 0.8}).document())
+
+
+class BuildFactory(DjangoModelFactory):
+    """A breed of a club's own, for no module."""
+
+    class Meta:
+        model = Build
+
+    club = factory.SubFactory(ClubFactory)
+    name = factory.Sequence(lambda n: f"Sallowmere Herder {n}")
+    base = "marlefell-drover"
+    values = factory.LazyFunction(lambda: {"ear": "prick", "length": 114.0})

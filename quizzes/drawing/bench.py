@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from itertools import groupby
 
 from django.urls import reverse
@@ -9,9 +11,12 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 
 from quizzes import plates
-from quizzes.drawing.dogs import COATS, EARS, VIEW_LABELS, VIEWS
+from quizzes.drawing import builds
+from quizzes.drawing.dogs import ANY_PATTERN, VIEW_LABELS, VIEWS
 from quizzes.drawing.parts import faults_by_part
 from quizzes.drawing.sketch import BUILD, MEASURES, Sketch
+from quizzes.models import Build
+from quizzes.plates import markings
 from quizzes.plates.figures import value_words
 
 EAR_LABELS = {
@@ -27,6 +32,7 @@ COAT_LABELS = {
     "feathered": _("feathered"),
     "double": _("double"),
 }
+PATTERN_LABELS = {ANY_PATTERN: _("as the number has it"), **markings.WORDS}
 
 
 def address(sketch: Sketch, view: str, **more) -> str:
@@ -36,10 +42,16 @@ def address(sketch: Sketch, view: str, **more) -> str:
 
 def address_of_dog(exercise, content, dog) -> str:
     """The workbench with a dog of a class on it; one that is not drawn yet as the module's breed."""
-    known = [content.breed, exercise.module.breed.slug, *plates.BREEDS]
+    base, own = builds.of_module(exercise.module)
+    known = [content.breed, base, *plates.BREEDS]
     breed = next(slug for slug in known if slug in plates.BREEDS)
+    if breed != base:
+        own = {}
+    if breed != content.breed or not dog.drawn:
+        dog = replace(dog, build=own)
     place = urlencode({"for": f"{exercise.pk}:{dog.id}"})
-    return f"{reverse('quizzes:workbench')}?{Sketch.of_dog(breed, dog).query}&{place}"
+    query = Sketch.of_dog(breed, dog, own).query
+    return f"{reverse('quizzes:workbench')}?{query}&{place}"
 
 
 def in_both_looks(sketch: Sketch, view: str, size: str, alt: str) -> dict:
@@ -67,7 +79,7 @@ def drawings(sketch: Sketch) -> dict:
         "files": [
             {
                 "label": label,
-                "name": f"{sketch.breed}-{view}",
+                "name": f"{sketch.file_name}-{view}",
                 "svg": address(sketch, view, theme="print", size="large", file=1),
             }
             for view, label in VIEW_LABELS.items()
@@ -102,15 +114,46 @@ def measurements(sketch: Sketch) -> dict:
 def controls(sketch: Sketch) -> dict:
     """What can be chosen and moved, as it stands."""
     return {
-        "breeds": list(plates.BREEDS.values()),
-        "ears": [(ear, EAR_LABELS[ear]) for ear in EARS],
-        "coats": [(coat, COAT_LABELS[coat]) for coat in COATS],
-        "own_breed": sketch.own_breed,
+        "words": _words(sketch),
         "faults": _faults(sketch),
         "proportions": _proportions(sketch),
         "measures": _measure_ticks(sketch),
         "measuring": len(sketch.measures),
     }
+
+
+def breeds(sketch: Sketch, kept: Iterable[Build]) -> dict:
+    """The breeds to choose from, and which it is now: one of the plates, or one that a club keeps."""
+    own = [
+        (builds.spelled(build.base, build.values), build)
+        for build in kept
+        if build.base in plates.BREEDS
+    ]
+    drawn = [(breed.slug, breed.name) for breed in plates.BREEDS.values()]
+    named = dict(drawn) | {word: build.name for word, build in own}
+    return {
+        "drawn": drawn,
+        "own": own,
+        "current": next((one for word, one in own if word == sketch.named), None),
+        "name": named.get(sketch.named, _("A breed that is not kept")),
+        "known": sketch.named in named,
+    }
+
+
+def _words(sketch: Sketch) -> list[dict]:
+    """Ear, coat and pattern, each with its choices."""
+    built = builds.of_breed(sketch.breed) | sketch.build
+    choices = {"ear": EAR_LABELS, "coat": COAT_LABELS, "pattern": PATTERN_LABELS}
+    labels = {"ear": _("Ear"), "coat": _("Coat"), "pattern": _("Pattern")}
+    return [
+        {
+            "name": name,
+            "label": labels[name],
+            "value": built[name],
+            "choices": [(value, choices[name][value]) for value in known],
+        }
+        for name, known in builds.WORDS.items()
+    ]
 
 
 def _faults(sketch: Sketch) -> list[dict]:
@@ -126,10 +169,12 @@ def _faults(sketch: Sketch) -> list[dict]:
 
 
 def _proportions(sketch: Sketch) -> list[tuple[str, list[dict]]]:
-    breed = sketch.own_breed
+    breed = builds.of_breed(sketch.breed)
     rows = []
     for control in plates.CONTROLS.values():
-        low, own, high = (round(value, 3) for value in control.span(breed))
+        span = control.span(plates.BREEDS[sketch.breed])
+        low, _middle, high = (round(value, 3) for value in span)
+        own = sketch.own.get(control.name, breed[control.name])
         rows.append(
             {
                 "name": f"{BUILD}{control.name}",
@@ -140,7 +185,7 @@ def _proportions(sketch: Sketch) -> list[tuple[str, list[dict]]]:
                 "own": own,
                 "high": high,
                 "step": control.step,
-                "value": sketch.build.get(control.name, own),
+                "value": sketch.build.get(control.name, breed[control.name]),
             }
         )
     return [

@@ -9,12 +9,14 @@ from functools import lru_cache
 from django.utils.translation import gettext_lazy as _
 
 from quizzes import plates
-from quizzes.plates import Breed, Conformation
+from quizzes.plates import Breed, Conformation, markings
 from quizzes.plates.faults import fault
 from quizzes.plates.svg import Box
 
 EARS = ("prick", "semi-prick", "drop-short", "drop")
 COATS = ("smooth", "broken", "curly", "feathered", "double")
+ANY_PATTERN = "any"
+PATTERNS = (ANY_PATTERN, *markings.WORDS)
 THEMES = ("light", "dark")
 VIEW_LABELS = {
     "side": _("From the side"),
@@ -27,8 +29,10 @@ VIEWS = tuple(VIEW_LABELS)
 
 
 def breed_of(slug: str, build: Mapping) -> Breed:
-    """The breed with the ear and the coat that the build asks for."""
+    """The breed with the ear, the coat and the pattern that the build asks for."""
     parts = {name: build[name] for name in ("ear", "coat") if name in build}
+    if "pattern" in build:
+        parts["patterns"] = (build["pattern"],)
     return replace(plates.BREEDS[slug], **parts)
 
 

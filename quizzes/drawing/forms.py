@@ -1,4 +1,4 @@
-"""Where a sketch is saved: in a class, or in the club beside a priority."""
+"""Where a sketch is saved: in a class, in the club beside a priority, or as a breed of the club."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from quizzes.drawing.dogs import VIEW_LABELS
 from quizzes.drawing.services import ONE_MORE
 from quizzes.kinds.placing.content import ClassContent
 from quizzes.kinds.placing.kind import KIND
-from quizzes.models import Revision
+from quizzes.models import Build, Revision
 from trainer.clubs.models import Club
 from trainer.study.models import Module, Priority
 
@@ -59,6 +59,14 @@ class SaveDogForm(forms.Form):
         return self.drafts[int(first)], second
 
 
+def tidy_name(form: forms.Form, missing) -> str:
+    """The name that was typed without stray spaces. Raises ValidationError if nothing is left."""
+    name = " ".join(form.cleaned_data["name"].split())
+    if not name:
+        raise ValidationError(missing, code="required")
+    return name
+
+
 class KeepDrawingForm(forms.Form):
     """What the drawing shows, and the priority it stands beside."""
 
@@ -99,10 +107,7 @@ class KeepDrawingForm(forms.Form):
         return list(groups.items())
 
     def clean_name(self):
-        name = " ".join(self.cleaned_data["name"].split())
-        if not name:
-            raise ValidationError(_("Say what it shows."), code="required")
-        return name
+        return tidy_name(self, _("Say what it shows."))
 
     @property
     def chosen(self) -> dict:
@@ -115,3 +120,52 @@ class KeepDrawingForm(forms.Form):
             return {"club": club, "module": module, "priority": priority}
         club = self.clubs[int(value.removeprefix("club:"))]
         return {"club": club, "module": None, "priority": ""}
+
+
+class KeepBreedForm(forms.Form):
+    """The name of a breed of the club's own, and the module whose classes are drawn so."""
+
+    name = forms.CharField(
+        label=_("Name of the breed"),
+        max_length=80,
+        help_text=_("A name that the club has kept already is drawn anew."),
+    )
+    module = forms.ChoiceField(
+        label=_("Classes drawn so"),
+        help_text=_("Those made from now on; what is published stays as it is."),
+    )
+
+    def __init__(self, *args, user, **kwargs):
+        # Another form of the page has a name as well.
+        super().__init__(*args, auto_id="breed_%s", **kwargs)
+        self.clubs = {club.pk: club for club in Club.objects.taught_by(user)}
+        mine = Module.objects.editable_by(user).select_related("breed", "club")
+        self.modules = {module.pk: module for module in mine}
+        self.fields["module"].choices = [
+            *((f"club:{pk}", self._none_of(club)) for pk, club in self.clubs.items()),
+            *((f"module:{pk}", str(module)) for pk, module in self.modules.items()),
+        ]
+
+    @staticmethod
+    def _none_of(club):
+        return gettext("none yet, %(club)s") % {"club": club}
+
+    @staticmethod
+    def of_build(build: Build | None) -> dict:
+        """The form's values for a breed that is kept."""
+        if build is None:
+            return {}
+        module = f"module:{build.module_id}" if build.module_id else ""
+        return {"name": build.name, "module": module or f"club:{build.club_id}"}
+
+    def clean_name(self):
+        return tidy_name(self, _("Give the breed a name."))
+
+    @property
+    def chosen(self) -> dict:
+        """The club and the module, if any, that were chosen."""
+        kind, _colon, pk = self.cleaned_data["module"].partition(":")
+        if kind == "club":
+            return {"club": self.clubs[int(pk)], "module": None}
+        module = self.modules[int(pk)]
+        return {"club": module.club, "module": module}

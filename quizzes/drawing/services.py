@@ -14,7 +14,7 @@ from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import LARGEST, SMALLEST, ClassContent, Dog
 from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.photographs import save_with_photographs
-from quizzes.models import Drawing, Revision
+from quizzes.models import Build, Drawing, Revision
 from trainer.study.models import Module
 
 ONE_MORE = "more"
@@ -108,3 +108,25 @@ def keep_drawing(
         document=sketch.document(),
         made_by=by,
     )
+
+
+@transaction.atomic
+def keep_breed(sketch: Sketch, *, club, module, name: str, by) -> Build:
+    """Keep the build of the sketch as a breed of the club; a name that it has already is drawn anew.
+
+    module : whose classes are drawn so from now on, in place of what they were drawn as; None for none yet
+    """
+    others = Build.objects.exclude(club=club, name__iexact=name)
+    if module:
+        others.filter(module=module).update(module=None)
+    fields = {
+        "name": name,
+        "base": sketch.breed,
+        "values": dict(sketch.build),
+        "module": module,
+        "made_by": by,
+    }
+    build, _new = Build.objects.update_or_create(
+        club=club, name__iexact=name, defaults=fields
+    )
+    return build

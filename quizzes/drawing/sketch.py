@@ -6,7 +6,6 @@ is left out, and what is out of range is taken to its end.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -14,7 +13,9 @@ from functools import cached_property
 from django.utils.http import urlencode
 
 from quizzes import plates
-from quizzes.drawing.dogs import COATS, EARS, breed_of, conformation_of
+from quizzes.drawing import builds
+from quizzes.drawing.builds import number
+from quizzes.drawing.dogs import breed_of, conformation_of
 from quizzes.plates import Breed, Conformation
 
 SEXES = ("dog", "bitch")
@@ -28,7 +29,8 @@ class Sketch:
     """A drawn dog with what is laid over it.
 
     faults : code -> strength, 0 to 1; only those above 0
-    build : "ear", "coat", and proportions that differ from the breed's, by the name of their control
+    own : the build of a breed that a club draws from `breed`; empty for the breed itself
+    build : what departs from `breed` in this dog, with what its own breed has (quizzes/drawing/builds.py)
     measures : names of the measurements laid over the plates
     """
 
@@ -41,6 +43,7 @@ class Sketch:
     measures: tuple[str, ...] = ()
     landmarks: bool = False
     ideal: bool = False
+    own: Mapping[str, float | str] = field(default_factory=dict)
 
     @classmethod
     def read(cls, query) -> Sketch:
@@ -48,29 +51,33 @@ class Sketch:
 
         Its "was" names the breed whose build the page showed: with another breed that is left behind.
         """
-        breed = _one_of(query.get("breed"), plates.BREEDS)
-        if query.get("was", breed) == breed:
-            words = _words(query, plates.BREEDS[breed])
-            build = words | _proportions(query, breed_of(breed, words))
-        else:
-            build = {}
+        breed, own = builds.read(query.get("breed"))
+        stays = builds.read(query.get("was", query.get("breed"))) == (breed, own)
+        build = builds.settled(breed, _asked(query) if stays else {}, own)
         return cls(
             breed=breed,
             sex=_one_of(query.get("sex"), SEXES),
-            coat_seed=int(_number(query.get("seed"), 0, HIGHEST_SEED, 1)),
+            coat_seed=int(number(query.get("seed"), 0, HIGHEST_SEED, 1)),
             mirror=bool(query.get("mirror")),
             faults=_faults(query),
             build=build,
             measures=tuple(name for name in query.getlist("m") if name in MEASURES),
             landmarks=bool(query.get("landmarks")),
             ideal=bool(query.get("ideal")),
+            own=own,
         )
 
     @classmethod
-    def of_dog(cls, breed: str, dog) -> Sketch:
-        """A dog of a class, as drawn there."""
+    def of_dog(cls, breed: str, dog, own: Mapping | None = None) -> Sketch:
+        """A dog of a class, as drawn there; `own` is the build of the module's breed."""
         return cls(
-            breed, dog.sex, dog.coat_seed, dog.mirror, dict(dog.faults), dict(dog.build)
+            breed=breed,
+            sex=dog.sex,
+            coat_seed=dog.coat_seed,
+            mirror=dog.mirror,
+            faults=dict(dog.faults),
+            build=dict(dog.build),
+            own=dict(own or {}),
         )
 
     @classmethod
@@ -88,17 +95,18 @@ class Sketch:
             "measures": list(self.measures),
             "landmarks": self.landmarks,
             "ideal": self.ideal,
+            "own": dict(self.own),
         }
 
     @cached_property
     def query(self) -> str:
         """The shortest address that gives this dog."""
-        pairs: list[tuple[str, object]] = [("breed", self.breed), ("sex", self.sex)]
+        pairs: list[tuple[str, object]] = [("breed", self.named), ("sex", self.sex)]
         pairs.append(("seed", self.coat_seed))
         pairs += [(code, round(100 * part)) for code, part in self.faults.items()]
         pairs += [
-            (name if isinstance(value, str) else f"{BUILD}{name}", value)
-            for name, value in self.build.items()
+            (name if name in builds.WORDS else f"{BUILD}{name}", value)
+            for name, value in self.departures.items()
         ]
         pairs += [("m", name) for name in self.measures]
         ticks = ("mirror", "landmarks", "ideal")
@@ -106,18 +114,33 @@ class Sketch:
         return urlencode(pairs)
 
     @property
+    def named(self) -> str:
+        """The breed with the club's own build, as one word."""
+        return builds.spelled(self.breed, self.own)
+
+    @property
+    def departures(self) -> Mapping[str, float | str]:
+        """What is built otherwise in this dog than in its own breed."""
+        return builds.departures(self.breed, self.build, self.own)
+
+    @property
     def dog(self) -> Conformation:
         return conformation_of(self.breed, self)
 
     @property
-    def own_breed(self) -> Breed:
-        """The breed with the ear and coat that were chosen, for the ranges of its proportions."""
+    def file_name(self) -> str:
+        """What its drawings are called as files."""
+        return "own-breed" if self.own else self.breed
+
+    @property
+    def built(self) -> Breed:
+        """The breed with the ear, coat and pattern that were chosen."""
         return breed_of(self.breed, self.build)
 
     @property
     def ideal_dog(self) -> Conformation:
         """The breed's own dog of this sex, without a fault and as it is built."""
-        return conformation_of(self.breed, replace(self, faults={}, build={}))
+        return conformation_of(self.breed, replace(self, faults={}, build=self.own))
 
     def svg(self, view: str, theme: str, size: str = "large", caption="") -> str:
         """The plate of a view, with the measurements of that view over it."""
@@ -160,36 +183,12 @@ def _one_of(value, known) -> str:
     return value if value in known else next(iter(known))
 
 
-def _number(text, low: float, high: float, default: float) -> float:
-    """The number in a text, between two ends."""
-    try:
-        value = float(text)
-    except (TypeError, ValueError):
-        return default
-    return min(max(value, low), high) if math.isfinite(value) else default
-
-
 def _faults(query) -> dict[str, float]:
-    given = {code: _number(query.get(code), 0, 100, 0) for code in plates.FAULTS}
+    given = {code: number(query.get(code), 0, 100, 0) for code in plates.FAULTS}
     return {code: round(part) / 100 for code, part in given.items() if round(part)}
 
 
-def _words(query, breed: Breed) -> dict[str, float | str]:
-    known = {"ear": EARS, "coat": COATS}
-    given = {name: query.get(name) for name in known}
-    return {
-        name: value
-        for name, value in given.items()
-        if value in known[name] and value != getattr(breed, name)
-    }
-
-
-def _proportions(query, breed: Breed) -> dict[str, float | str]:
-    """Proportions that are given and differ from the breed's own."""
-    found: dict[str, float | str] = {}
-    for name, control in plates.CONTROLS.items():
-        low, own, high = control.span(breed)
-        value = round(_number(query.get(BUILD + name), low, high, own), 3)
-        if abs(value - own) > 1e-6:
-            found[name] = value
-    return found
+def _asked(query) -> dict[str, str]:
+    """What an address says of the build, by name."""
+    words = {name: query.get(name) for name in builds.WORDS}
+    return words | {name: query.get(BUILD + name) for name in plates.CONTROLS}

@@ -10,6 +10,12 @@ urlpatterns = [
     path("workshop/drawing/plate.svg", views.plate, name="workbench-plate"),
     path("workshop/drawing/dog/", views.save_dog, name="workbench-dog"),
     path("workshop/drawing/keep/", views.keep_drawing, name="workbench-keep"),
+    path("workshop/drawing/breed/", views.keep_breed, name="workbench-breed"),
+    path(
+        "workshop/drawing/breeds/<int:pk>/remove/",
+        views.build_remove,
+        name="build-remove",
+    ),
     path(
         "workshop/drawing/<int:pk>/remove/",
         views.drawing_remove,

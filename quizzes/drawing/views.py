@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import wraps
 
 from django.contrib import messages
@@ -15,17 +16,18 @@ from django.views.decorators.http import require_POST, require_safe
 
 from quizzes.drawing import bench, services
 from quizzes.drawing.dogs import VIEWS
-from quizzes.drawing.forms import NEW, KeepDrawingForm, SaveDogForm
+from quizzes.drawing.forms import NEW, KeepBreedForm, KeepDrawingForm, SaveDogForm
 from quizzes.drawing.kept import kept
 from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.pictures import svg
-from quizzes.models import Drawing
+from quizzes.models import Build, Drawing
 from trainer.clubs.models import Club
 from trainer.http import wants_fragment
 
 THEMES = ("light", "dark", "print")
 SIZES = ("large", "card", "thumb")
 DRAWINGS_SHOWN = 24
+BUILDS_SHOWN = 48
 
 
 def for_mentors(view):
@@ -61,13 +63,21 @@ def drawn(sketch: Sketch) -> dict:
 def page(request, sketch: Sketch, *, status=200, **more):
     """The whole workbench; with the form that was refused, if any."""
     kept_drawings = Drawing.objects.editable_by(request.user)
+    kept_breeds = Build.objects.editable_by(request.user)
+    breeds = bench.breeds(
+        sketch, kept_breeds.select_related("module__breed", "club")[:BUILDS_SHOWN]
+    )
     context = {
         **drawn(sketch),
         "controls": bench.controls(sketch),
+        "breeds": breeds,
         "save_form": SaveDogForm(
             user=request.user, initial={"place": request.GET.get("for", "")}
         ),
         "keep_form": KeepDrawingForm(user=request.user),
+        "breed_form": KeepBreedForm(
+            user=request.user, initial=KeepBreedForm.of_build(breeds["current"])
+        ),
         "kept": kept_drawings.select_related("module__breed")[:DRAWINGS_SHOWN],
         **more,
     }
@@ -90,7 +100,7 @@ def plate(request):
         drawing = sketch.svg(view, theme, size, caption)
     response = svg(drawing.encode())
     if ask.get("file"):
-        name = f"{sketch.breed}-{view}.svg"
+        name = f"{sketch.file_name}-{view}.svg"
         response["Content-Disposition"] = f'attachment; filename="{name}"'
     return response
 
@@ -144,6 +154,41 @@ def keep_drawing(request):
         messages.success(request, _("Kept. It stands at the foot of this page."))
         return redirect(f"{reverse('quizzes:workbench')}?{sketch.query}")
     return page(request, sketch, keep_form=form, form=form, status=422)
+
+
+@require_POST
+@for_mentors
+def keep_breed(request):
+    """The build into the club as a breed of its own, then on with that breed; faults are left out."""
+    sketch = sent_sketch(request)
+    form = KeepBreedForm(request.POST, user=request.user)
+    if form.is_valid():
+        build = services.keep_breed(
+            sketch,
+            name=form.cleaned_data["name"],
+            by=request.user,
+            **form.chosen,
+        )
+        messages.success(request, said_of_kept(build))
+        kept_as = replace(sketch, own=dict(build.values))
+        return redirect(f"{reverse('quizzes:workbench')}?{kept_as.query}")
+    return page(request, sketch, breed_form=form, form=form, status=422)
+
+
+def said_of_kept(build: Build) -> str:
+    if build.module is None:
+        return _("%(breed)s is kept. It stands among the breeds.") % {"breed": build}
+    text = _("%(breed)s is kept. Classes made for %(module)s are drawn so.")
+    return text % {"breed": build, "module": build.module}
+
+
+@require_POST
+def build_remove(request, pk):
+    """Take a breed of the club away; dogs that are drawn so stay as they are."""
+    build = get_object_or_404(Build.objects.editable_by(request.user), pk=pk)
+    build.delete()
+    messages.success(request, _("The breed is taken away. Dogs drawn so stay."))
+    return redirect("quizzes:workbench")
 
 
 @require_POST

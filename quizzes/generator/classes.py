@@ -56,7 +56,8 @@ def make_class(
     if wish.difficulty not in TARGETS:
         raise WishProblem(f"{wish.difficulty} is no difficulty: {', '.join(TARGETS)}.")
     mine, asked = tuple(priorities), question(wish, faults)
-    weights, look = weights_of(mine), drawn(mine, wish.breed)
+    coats = (wish.build["coat"],) if "coat" in wish.build else ()
+    weights, look = weights_of(mine), drawn(mine, wish.breed, coats)
     seen = [priority.slug in look.codes for priority in mine]
     sound = wish.size - bool(wish.odd_one)
     chain = make_levels(
@@ -128,6 +129,7 @@ def _dogs(
             "faults": {},
             "coat_seed": coats[at],
             "mirror": False,
+            **({"build": dict(wish.build)} if wish.build else {}),
         }
         for at, row in enumerate(rows)
     ]

@@ -15,16 +15,11 @@ from functools import lru_cache
 from quizzes.generator.streams import Stream
 from quizzes.generator.wishes import Priority
 from quizzes.plates import BREEDS
-from quizzes.plates.faults import fault
+from quizzes.plates.faults import fault, hidden_by_coat
 
 IDEAL = 4
 SEEN_APART = 2
 """Levels between two neighbours that a plate of 320 px can separate."""
-
-# Marked faults of these kinds were not to be seen under such a coat at 320 px.
-HIDDEN_BY_COAT: Mapping[str, frozenset[str]] = {
-    "double": frozenset({"F1", "F2", "F17", "F24"}),
-}
 
 # Departures so common in sound dogs that a trace of one says nothing of merit.
 NATURAL = ("F5", "F9", "F10", "F11", "F14", "F15", "F21", "F23", "F27")
@@ -47,11 +42,24 @@ class Drawn:
     traces: tuple[str, ...]
 
 
+def drawn_in(priorities: Sequence[Priority], content: Mapping) -> Drawn:
+    """How the plates of a class show these priorities; what one dog's coat hides is shown on none."""
+    breed = content.get("breed", "")
+    own = BREEDS[breed].coat if breed in BREEDS else ""
+    coats = {dog.get("build", {}).get("coat", own) for dog in content["dogs"]}
+    return drawn(tuple(priorities), breed, tuple(sorted(coats)))
+
+
 @lru_cache(maxsize=64)
-def drawn(priorities: tuple[Priority, ...], breed: str) -> Drawn:
-    """How plates of this breed show these priorities; nothing if it can't be drawn."""
-    coat = BREEDS[breed].coat if breed in BREEDS else ""
-    hidden = HIDDEN_BY_COAT.get(coat, frozenset())
+def drawn(
+    priorities: tuple[Priority, ...], breed: str, coats: tuple[str, ...] = ()
+) -> Drawn:
+    """How plates of this breed show these priorities; nothing if it can't be drawn.
+
+    coats : those of the dogs where they differ from the breed's
+    """
+    own = (BREEDS[breed].coat,) if breed in BREEDS else ()
+    hidden = frozenset[str]().union(*map(hidden_by_coat, coats or own))
     taken: set[str] = set()
     codes, felt = {}, set()
     for priority in priorities:

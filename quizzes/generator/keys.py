@@ -10,7 +10,7 @@ import numpy as np
 
 from quizzes.generator.cutting import fitting_cuts, wanted_cut
 from quizzes.generator.difficulty import Whole, certainty, pair_chances
-from quizzes.generator.drawing import drawn
+from quizzes.generator.drawing import drawn_in
 from quizzes.generator.reasons import Sayer
 from quizzes.generator.streams import key_of
 from quizzes.generator.wishes import Document, Priority, weights_of
@@ -29,7 +29,7 @@ class Judge:
         """The judge of a class; the words follow from the ids of its dogs."""
         mine = tuple(priorities)
         weights = weights_of(mine)
-        felt = drawn(mine, content.get("breed", "")).felt
+        felt = drawn_in(mine, content).felt
         key = key_of(*sorted(dog["id"] for dog in content["dogs"]))
         return cls(mine, weights, Sayer(mine, weights, felt, key))
 

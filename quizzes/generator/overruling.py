@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from quizzes.generator.difficulty import expected_share
-from quizzes.generator.drawing import IDEAL, drawn, faults_of
+from quizzes.generator.drawing import IDEAL, Drawn, drawn_in, faults_of
 from quizzes.generator.keys import Judge
 from quizzes.generator.levels import deciding, too_near
 from quizzes.generator.wishes import (
@@ -59,7 +59,7 @@ class State:
     dogs: Mapping[str, Document]
     ranked: tuple[str, ...]
     places: int | None
-    breed: str
+    look: Drawn
 
     @classmethod
     def of(
@@ -69,8 +69,8 @@ class State:
         standing = [dog for dog in content["dogs"] if dog["id"] not in key["rulings"]]
         ranked = tuple(dog["id"] for dog in judge.order(standing))
         by_id = {dog["id"]: dog for dog in content["dogs"]}
-        breed = content.get("breed", "")
-        return cls(judge, by_id, ranked, content.get("places"), breed)
+        look = drawn_in(priorities, content)
+        return cls(judge, by_id, ranked, content.get("places"), look)
 
     @property
     def order(self) -> list[str]:
@@ -107,7 +107,7 @@ def _relevel(
     dog: Document, priorities: Sequence[Priority], content: Mapping, levels: Mapping
 ) -> None:
     """Give the dog the levels, with the phrases and faults that go with them."""
-    look = drawn(tuple(priorities), content.get("breed", ""))
+    look = drawn_in(priorities, content)
     for priority in priorities:
         was, slug = dog["levels"][priority.slug], priority.slug
         level = levels.get(slug, was)
@@ -242,8 +242,7 @@ def _finished(
 
 def _blurred(priorities: Sequence[Priority], state: State, key: Mapping) -> list[str]:
     """Neighbours whose plates are too alike on what their pair turns on."""
-    codes = drawn(tuple(priorities), state.breed).codes
-    seen = [priority.slug in codes for priority in priorities]
+    seen = [priority.slug in state.look.codes for priority in priorities]
     weights, notes = state.judge.weights, []
     for gap, (upper, lower) in enumerate(pairwise(state.placed(key["order"]))):
         rows = state.judge.levels([upper, lower]).tolist()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 
 from quizzes.generator.classes import ARMBANDS, coat_seeds, dog_ids
 from quizzes.generator.streams import Stream
@@ -19,7 +20,7 @@ def twin(
 ) -> tuple[Document, Document]:
     """The class with other ids, numbers, coats and order, every dog facing the other way.
 
-    Levels and faults are the same. Texts are worded differently where the phrases of
+    Levels, faults and build are the same. Texts are worded differently where the phrases of
     the priorities allow it; the key is the same but for the names of its dogs.
 
     Returns
@@ -36,13 +37,11 @@ def twin(
     coats = coat_seeds((seed, *old), len(dogs))
     changed = [
         {
-            **dog,
+            **deepcopy(dog),
             "id": ids[dog["id"]],
             "armband": armband,
             "coat_seed": coat,
             "mirror": not dog.get("mirror", False),
-            "levels": dict(dog["levels"]),
-            "faults": dict(dog["faults"]),
             **_reworded(dog, priorities, ids[dog["id"]]),
         }
         for dog, armband, coat in zip(dogs, armbands, coats, strict=True)

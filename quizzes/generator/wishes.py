@@ -52,6 +52,7 @@ class Wish:
 
     size : dogs in the ring, the odd one included
     breed : slug in ``quizzes.plates.BREEDS``; any other is not drawn
+    build : what every dog departs from that breed in, as the class's dogs keep it
     places : how many are placed; None for all
     odd_one : ruling that one of the dogs needs
     either_below : neighbours whose certainty is lower may stand in either order
@@ -66,6 +67,7 @@ class Wish:
     places: int | None = None
     odd_one: Ruling | None = None
     either_below: float = 0.0
+    build: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

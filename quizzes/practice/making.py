@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
-from quizzes import exercises, generator
+from quizzes import exercises, generator, plates
 from quizzes.drawing.bench import in_both_looks
 from quizzes.drawing.sketch import Sketch
 from quizzes.generator import MadeClass, Wish
@@ -85,6 +85,12 @@ class MakeClassForm(forms.Form):
         super().__init__(*args, **kwargs)
         mine = Module.objects.editable_by(user).in_force()
         self.fields["module"].queryset = mine.select_related("breed", "club")
+
+    @property
+    def in_words(self) -> list[Module]:
+        """The modules whose classes can't be drawn, since nobody has drawn the breed."""
+        mine = self.fields["module"].queryset.filter(build=None)
+        return list(mine.exclude(breed__slug__in=list(plates.BREEDS)))
 
     def wish(self, breed: str) -> Wish:
         wanted = self.cleaned_data

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from django.contrib.humanize.templatetags.humanize import apnumber
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from quizzes import generator, plates
+from quizzes import generator
+from quizzes.drawing import builds
 from quizzes.generator import MadeClass, ModuleFault, Wish, WishProblem
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from trainer.study.models import Fault, Priority, Step
@@ -45,15 +47,17 @@ def faults_of(rows: Iterable[Fault]) -> tuple[ModuleFault, ...]:
 
 def drawn_breed(document: Document) -> str:
     """The breed as it is drawn; empty where nobody has drawn it yet."""
-    slug = document.module.breed.slug
-    return slug if slug in plates.BREEDS else ""
+    return builds.of_module(document.module)[0]
 
 
 def make(document: Document, wish: Wish) -> MadeClass:
-    """A class from the module in force.
+    """A class from the module in force; dogs that are drawn have the build that the module is drawn in.
 
     Raises ValidationError with what stands in the way of such a class.
     """
+    base, build = builds.of_module(document.module)
+    if wish.breed == base:
+        wish = replace(wish, build=build)
     try:
         return generator.make_class(
             priorities_of(document.priorities), wish, faults=faults_of(document.faults)

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from quizzes.generator import Priority, make_class, needs_head_study
-from quizzes.generator.drawing import drawn, faults_of, traces_of
+from quizzes.generator import Priority, make_class, needs_head_study, twin
+from quizzes.generator.drawing import drawn, drawn_in, faults_of, traces_of
 from quizzes.plates import BREEDS, FAULTS, conformation, view_box
-from quizzes.plates.faults import fault
+from quizzes.plates.faults import fault, hidden_by_coat
 from tests.generator.material import BREED, PRIORITIES, by_id, made, modules, wish
 
 PHONE = 320
@@ -178,3 +178,33 @@ def test_every_dog_of_a_class_can_be_drawn():
         for dog in made(6, "middling", 9, breed=breed, sex="mixed").content["dogs"]:
             shown = conformation(breed, dog["faults"], dog["sex"], dog["coat_seed"])
             assert dict(shown.faults) == dog["faults"]
+
+
+BUILD = {"coat": "double", "ear": "prick", "length": 112.0, "pattern": "saddle"}
+
+
+@pytest.mark.parametrize("odd", [None, "disqualified", "excused"])
+def test_a_build_is_every_dogs_and_its_twins(odd):
+    one = made(6, "close", 4, sex="mixed", odd_one=odd, build=BUILD)
+    again, _key = twin(one.content, one.key, 8, PRIORITIES)
+    for content in (one.content, again):
+        assert [dog["build"] for dog in content["dogs"]] == [BUILD] * 6
+        assert len({dog["coat_seed"] for dog in content["dogs"]}) == 6
+
+
+def test_a_builds_coat_hides_as_a_breeds_coat_does():
+    """The look and the felt priorities are those of a breed in that coat."""
+    for seed in range(6):
+        one = made(6, "close", seed, build=BUILD)
+        look = drawn(PRIORITIES, BREED, ("double",))
+        assert drawn_in(PRIORITIES, one.content) == look
+        drawn_codes = {c for dog in one.content["dogs"] for c in dog["faults"]}
+        assert not drawn_codes & hidden_by_coat("double")
+        assert {c for codes in look.codes.values() for c in codes} & drawn_codes
+
+
+def test_what_one_coat_of_a_class_hides_is_shown_on_no_dog():
+    dogs = [{"build": {"coat": "double"}}, {"build": {}}, {}]
+    look = drawn_in((tied("F1", "F19"),), {"breed": BREED, "dogs": dogs})
+    assert look.codes == {"p": ("F19",)}
+    assert drawn_in((tied("F1"),), {"breed": BREED, "dogs": dogs[1:]}).codes

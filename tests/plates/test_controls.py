@@ -1,12 +1,25 @@
-"""A dog built by hand stays drawable wherever its controls stand."""
+"""A dog built by hand stays drawable wherever its controls stand, in any coat, ear and pattern."""
+
+import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from quizzes.plates import BREEDS, CONTROLS, adjustment, conformation, outline
+from quizzes.plates import (
+    BREEDS,
+    CONTROLS,
+    FAULTS,
+    adjustment,
+    conformation,
+    draw,
+    measure,
+    outline,
+)
 from quizzes.plates.breeds import BASE
+from quizzes.plates.markings import WORDS
 
 
 def assert_drawable(dog):
@@ -45,6 +58,55 @@ def test_any_mixture_of_controls_draws(slug, shares):
         low, _, high = CONTROLS[name].span(breed)
         values[name] = low + share * (high - low)
     assert_drawable(conformation(breed, adjust=adjustment(breed, values)))
+
+
+COATS = ("smooth", "broken", "curly", "feathered", "double")
+EARS = ("prick", "semi-prick", "drop-short", "drop")
+ends = st.dictionaries(st.sampled_from(sorted(CONTROLS)), st.booleans(), max_size=40)
+faulty = st.dictionaries(st.sampled_from(sorted(FAULTS)), st.floats(0, 1), max_size=6)
+
+
+@st.composite
+def dogs_of_own_breeds(draw):
+    """A breed built to the ends of its controls, in another coat, ear and pattern, with faults."""
+    breed = replace(
+        BREEDS[draw(st.sampled_from(sorted(BREEDS)))],
+        coat=draw(st.sampled_from(COATS)),
+        ear=draw(st.sampled_from(EARS)),
+        patterns=(draw(st.sampled_from(sorted(WORDS))),),
+    )
+    values = {
+        name: CONTROLS[name].span(breed)[2 if high else 0]
+        for name, high in draw(ends).items()
+    }
+    faults, seed = draw(faulty), draw(st.integers(0, 10**5))
+    adjust = adjustment(breed, values)
+    return conformation(breed, faults, seed=seed, adjust=adjust)
+
+
+@settings(
+    max_examples=300,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(dogs_of_own_breeds())
+def test_outlines_of_own_breeds_stay_closed_and_free_of_crossings(dog):
+    assert_drawable(dog)
+    assert all(abs(one.value) < 1000 for one in measure(dog).values())
+
+
+@settings(
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+@given(dogs_of_own_breeds(), st.sampled_from(["side", "front", "rear", "top", "head"]))
+def test_own_breeds_are_drawn_in_every_view(dog, view):
+    for shape in outline(dog, view):
+        assert Polygon(shape).is_valid
+    assert ET.fromstring(draw(dog, view)).tag.endswith("svg")
 
 
 def test_wishes_beyond_the_range_are_held_at_its_end():

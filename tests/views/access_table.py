@@ -290,6 +290,10 @@ QUIZZES = {
         },
     ),
     "quizzes:practice-twin": Row(get=NO_GET, post=owner(ELSEWHERE), args=attempt),
+    # Nobody deletes what was begun of a club's class; tests/views/test_practice.py deletes one's own.
+    "quizzes:practice-drop": Row(
+        get=NO_GET, post=signed_in(NOT_FOUND), args=open_attempt
+    ),
     # the trainee's open class
     "quizzes:placing-board": Row(
         get=NO_GET,

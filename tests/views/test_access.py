@@ -18,6 +18,7 @@ from quizzes.models import Revision
 from quizzes.plates import BREEDS
 from tests.conftest import signed_in
 from tests.factories import (
+    BuildFactory,
     ClubFactory,
     DrawingFactory,
     InvitationFactory,
@@ -126,6 +127,10 @@ class Cast:
     @cached_property
     def drawing(self):
         return DrawingFactory(club=self.club)
+
+    @cached_property
+    def build(self):
+        return BuildFactory(club=self.club)
 
     def begun(self):
         """An attempt of the own club's trainee."""

@@ -4,13 +4,15 @@ import re
 from xml.etree import ElementTree
 
 import pytest
+from django.http import QueryDict
 from django.utils.http import urlencode
 
+from quizzes.drawing.bench import address_of_dog
 from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import ClassContent
-from quizzes.models import Drawing, Exercise, Revision
+from quizzes.models import Build, Drawing, Exercise, Revision
 from quizzes.plates import BREEDS, FAULTS
-from tests.factories import DrawingFactory, ModuleFactory
+from tests.factories import BuildFactory, DrawingFactory, ModuleFactory
 from tests.material import drawn_module
 from tests.placing import placing_class
 
@@ -53,6 +55,7 @@ def test_only_mentors_find_it(as_bob, as_organiser, as_stranger):
         assert client.get(f"{BENCH}plate.svg").status_code == 404
         assert client.post(f"{BENCH}dog/", {}).status_code == 404
         assert client.post(f"{BENCH}keep/", {}).status_code == 404
+        assert client.post(f"{BENCH}breed/", {}).status_code == 404
 
 
 def test_mentors_find_it_in_the_navigation(as_alice, as_bob):
@@ -111,6 +114,7 @@ def test_address_is_short_and_gives_the_same_dog(as_alice):
         {"b-length": "9999"},
         {"b-nonsense": "1"},
         {"ear": "none"},
+        {"pattern": "plaid"},
         {"coat": "<b>"},
         {"m": "nonsense"},
         {"F99": "20"},
@@ -194,6 +198,7 @@ def test_sketch_survives_its_document():
         ("layback",),
         True,
         True,
+        {"ear": "prick"},
     )
     assert Sketch.of_document(sketch.document()) == sketch
     assert set(BREEDS) >= {sketch.breed}
@@ -367,6 +372,7 @@ def test_page_costs_the_same_with_many_drawings_and_drafts(
     def add(count):
         for _time in range(count):
             DrawingFactory(club=club, module=module, priority="forehand")
+            BuildFactory(club=club)
             placing_class(
                 club, module=module, state=Revision.State.DRAFT, edited_by=alice
             )
@@ -379,3 +385,205 @@ def test_page_costs_the_same_with_many_drawings_and_drafts(
     with django_assert_max_num_queries(50) as many:
         as_alice.get(BENCH)
     assert len(few) == len(many)
+
+
+# As a breed of the club's own
+
+
+OWN = "marlefell-drover~ear~prick~length~114.0"
+
+
+def keep_breed(client, module, name="Sallowmere Herder", sketch=None):
+    sketch = sketch or query(**{"b-length": 114, "ear": "prick", "F1": 80})
+    sent = {"sketch": sketch, "name": name, "module": module}
+    return client.post(f"{BENCH}breed/", sent)
+
+
+def own_query(**fields):
+    return urlencode({"breed": OWN, **fields}, doseq=True)
+
+
+def test_build_is_kept_as_a_breed_without_its_faults(as_alice, alice, club):
+    response = keep_breed(as_alice, f"club:{club.pk}")
+    build = Build.objects.get()
+    assert (build.club, build.base, build.module) == (club, "marlefell-drover", None)
+    assert build.values == {"ear": "prick", "length": 114.0}
+    assert build.made_by == alice
+    page = as_alice.get(response.url).text
+    assert f'<option value="{OWN}" selected>Sallowmere Herder</option>' in page
+    assert '<optgroup label="Your club\'s">' in page
+    assert re.search(r'name="F1" [^>]*value="80"', page)
+
+
+def test_own_breed_is_drawn_as_the_same_values_are(as_alice):
+    own = as_alice.get(f"{BENCH}plate.svg?{own_query(seed=3)}").content
+    built = plate(as_alice, seed=3, ear="prick", **{"b-length": 114}).content
+    assert own == built
+    assert own != plate(as_alice, seed=3).content
+
+
+def test_what_differs_is_told_against_the_own_breed(as_alice):
+    page = as_alice.get(f"{BENCH}?{own_query()}", headers=FRAGMENT).text
+    assert "Nothing differs" in page
+    page = as_alice.get(f"{BENCH}?{own_query(F4=100)}", headers=FRAGMENT).text
+    row = re.search(r"Length to height, point of shoulder.*?</tr>", page, re.S)[0]
+    assert re.findall(r"\d\.\d\d", row) == ["1.26", "1.14"]
+
+
+def test_dog_of_an_own_breed_may_be_built_otherwise_again(as_alice):
+    sent = {"b-length": 108, "ear": "drop-short", "pattern": "saddle", "was": OWN}
+    page = as_alice.get(f"{BENCH}?{own_query(**sent)}", headers=FRAGMENT).text
+    address = re.search(r'data-query="([^"]+)"', page)[1].replace("&amp;", "&")
+    sketch = Sketch.read(QueryDict(address))
+    assert sketch.build == {"pattern": "saddle"}
+    assert sketch.own == {"ear": "prick", "length": 114.0}
+    plain = as_alice.get(f"{BENCH}plate.svg?{query(seed=3, pattern='saddle')}").content
+    assert as_alice.get(f"{BENCH}plate.svg?{address}&seed=3").content == plain
+
+
+def test_script_is_told_the_own_breeds_values(as_alice):
+    page = as_alice.get(f"{BENCH}?{own_query()}").text
+    number = re.search(r'<input type="number" id="c-b-length"[^>]*>', page)[0]
+    assert 'value="114.0"' in number
+    assert 'data-own="114.0"' in number
+    assert f'name="was" value="{OWN}"' in page
+    assert f'href="?breed={OWN}&amp;sex=dog&amp;seed=1"' in page
+
+
+@pytest.mark.parametrize(
+    "word",
+    [
+        "marlefell-drover~ear",
+        "marlefell-drover~ear~horned",
+        "marlefell-drover~length~nan",
+        "marlefell-drover~colour~1",
+        "marlefell-drover~~~",
+        "~ear~prick",
+    ],
+)
+def test_nonsense_in_a_breeds_word_is_left_out(as_alice, word):
+    asked = urlencode({"breed": word})
+    assert as_alice.get(f"{BENCH}?{asked}").status_code == 200
+    assert Sketch.read(QueryDict(asked)).own == {}
+
+
+def test_order_of_stored_values_does_not_matter(as_alice, club):
+    """One of the databases keeps the names of a document in an order of its own."""
+    BuildFactory(club=club, name="Turned", values={"length": 114, "ear": "prick"})
+    page = as_alice.get(f"{BENCH}?{own_query()}").text
+    assert f'<option value="{OWN}" selected>Turned</option>' in page
+
+
+def test_breed_that_nobody_keeps_is_a_choice_while_it_is_open(as_alice):
+    page = as_alice.get(f"{BENCH}?{own_query()}").text
+    assert f'<option value="{OWN}" selected>A breed that is not kept</option>' in page
+
+
+def test_pattern_is_a_choice_of_the_build(as_alice):
+    """Every number then gives that pattern, and another coat still."""
+    texts, drawings = set(), set()
+    for seed in range(6):
+        page = as_alice.get(f"{BENCH}?{query(pattern='saddle', seed=seed)}").text
+        texts.add("pale with a dark saddle" in page)
+        drawings.add(plate(as_alice, pattern="saddle", seed=seed).content)
+    assert texts == {True}
+    assert len(drawings) == 6
+    assert '<option value="any" selected>' in as_alice.get(f"{BENCH}?{query()}").text
+
+
+def test_kept_name_is_drawn_anew(as_alice, club, module):
+    keep_breed(as_alice, f"club:{club.pk}")
+    again = query(**{"b-length": 110})
+    keep_breed(as_alice, f"module:{module.pk}", "  sallowmere  herder", again)
+    build = Build.objects.get()
+    assert (build.name, build.values) == ("sallowmere herder", {"length": 110.0})
+    assert build.module == module
+
+
+def test_module_is_drawn_as_the_breed_kept_last(as_alice, module):
+    keep_breed(as_alice, f"module:{module.pk}", "First")
+    keep_breed(as_alice, f"module:{module.pk}", "Second")
+    assert {one.name: one.module for one in Build.objects.all()} == {
+        "First": None,
+        "Second": module,
+    }
+    page = as_alice.get(f"{BENCH}?{own_query()}").text
+    assert "Classes of Marlefell Drover" in page
+
+
+@pytest.mark.parametrize("wrong", [{"name": " "}, {"module": ""}, {"module": "club:0"}])
+def test_breed_that_lacks_something_is_refused(as_alice, club, wrong):
+    sent = {"name": "Herder", "module": f"club:{club.pk}", "sketch": query(F1=80)}
+    response = as_alice.post(f"{BENCH}breed/", sent | wrong)
+    assert response.status_code == 422
+    assert "One thing to mend" in response.text
+    assert re.search(r'name="F1" [^>]*value="80"', response.text)
+    assert not Build.objects.exists()
+
+
+def test_another_clubs_module_is_no_choice_for_a_breed(as_alice, other_club):
+    module = ModuleFactory(club=other_club)
+    assert keep_breed(as_alice, f"module:{module.pk}").status_code == 422
+    assert keep_breed(as_alice, f"club:{other_club.pk}").status_code == 422
+
+
+def test_only_the_own_clubs_breeds_are_listed_and_taken_away(
+    as_alice, as_bob, club, other_club
+):
+    ours = BuildFactory(club=club, name="Ours")
+    theirs = BuildFactory(club=other_club, name="Theirs")
+    page = as_alice.get(BENCH).text
+    assert "Ours" in page
+    assert "Theirs" not in page
+    assert as_bob.post(f"{BENCH}breeds/{ours.pk}/remove/").status_code == 404
+    assert as_alice.post(f"{BENCH}breeds/{theirs.pk}/remove/").status_code == 404
+    assert as_alice.post(f"{BENCH}breeds/{ours.pk}/remove/").status_code == 302
+    assert list(Build.objects.all()) == [theirs]
+
+
+def test_dog_not_drawn_yet_opens_as_the_modules_own_breed(as_alice, draft, club):
+    module = draft.exercise.module
+    values = {"coat": "smooth", "length": 126.0}
+    BuildFactory(club=club, module=module, base="tarnholt-longdrover", values=values)
+    content = ClassContent.read(draft.content)
+    address = address_of_dog(draft.exercise, content, content.by_id["c"])
+    sketch = Sketch.read(QueryDict(address.partition("?")[2]))
+    assert (sketch.breed, sketch.own, sketch.build) == (
+        "tarnholt-longdrover",
+        values,
+        values,
+    )
+
+
+# A class of a breed that a club draws
+
+
+def make_page(client, module):
+    fields = {
+        "module": module.pk,
+        "class_name": "Open dogs",
+        "size": 4,
+        "sex": "dog",
+        "difficulty": "plain",
+        "seed": 7,
+    }
+    return client.get(f"/workshop/classes/make/?{urlencode(fields)}").text
+
+
+def test_page_says_which_classes_are_in_words_only(as_alice, club):
+    """Until the breed is drawn on the workbench, to which it links."""
+    module = ModuleFactory(club=club)
+    page = make_page(as_alice, module)
+    said = re.search(r"In words only.*?</p>", page, re.S)[0]
+    assert str(module) in said
+    assert f'href="{BENCH}"' in said
+    assert "plate.svg" not in page
+    BuildFactory(club=club, module=module)
+    page = make_page(as_alice, module)
+    assert "In words only" not in page
+    assert page.count("plate.svg") == 8
+    assert page.count("b-length=114.0") == 8
+
+
+def test_page_says_nothing_of_words_where_breeds_are_drawn(as_alice, module):
+    assert "In words only" not in make_page(as_alice, module)
