@@ -285,6 +285,7 @@ def test_server_restarts_in_the_middle(chromium, club, bob, monkeypatch):
 def test_handing_in_without_connection(visits, club, bob):
     attempt = attempt_at(club, bob, order="abcde")
     page = visits.open(bob)
+    page.clock.install()
     page.goto(address(attempt))
     page.context.set_offline(True)
     page.get_by_role("button", name="Move 11 down to 2nd").click()
@@ -292,21 +293,97 @@ def test_handing_in_without_connection(visits, club, bob):
     expect(slip(page)).to_contain_text("not handed in yet")
     expect(slip(page)).to_be_focused()
     expect(hand_in_button(page)).to_have_text("Hand in the placing")
+    # Trying to save goes on meanwhile, and neither its failure nor its success says less.
+    page.clock.run_for(60_000)
+    expect(slip(page)).to_contain_text("No connection, so this is not handed in yet")
     page.context.set_offline(False)
+    expect_saved(page)
+    expect(slip(page)).to_contain_text("saved now, but not handed in yet")
+    assert stored_order(attempt) == [22, 11, 33, 44, 55]
+    assert not Attempt.objects.get(pk=attempt.pk).is_handed_in
     hand_in_button(page).click()
     page.wait_for_url(RESULT)
-    assert stored_order(attempt) == [22, 11, 33, 44, 55]
     assert Grade.objects.filter(attempt=attempt).count() == 1
 
 
+def test_handing_in_from_a_device_that_keeps_nothing(visits, club, bob):
+    page = visits.open(bob)
+    page.add_init_script(
+        "Storage.prototype.setItem = () => { throw new Error('full') }"
+    )
+    page.goto(address(attempt_at(club, bob, order="abcde")))
+    page.context.set_offline(True)
+    hand_in_button(page).click()
+    expect(slip(page)).to_contain_text("this device can’t keep it")
+    expect(slip(page)).to_be_focused()
+
+
 def test_lost_reply_to_handing_in(visits, club, bob):
+    """It was handed in, so the person is led to the result and not asked again."""
     attempt = attempt_at(club, bob, order="abcde")
     page = visits.open(bob)
     page.goto(address(attempt))
     lose_reply(page, "**/hand-in/")
     hand_in_button(page).click()
-    expect(slip(page)).to_contain_text("not handed in yet")
+    page.wait_for_url(RESULT)
     assert Attempt.objects.get(pk=attempt.pk).is_handed_in
+    assert Grade.objects.filter(attempt=attempt).count() == 1
+
+
+def fail(page, address):
+    """The next request to the address finds the site in trouble."""
+    page.route(
+        address, lambda route: route.fulfill(status=500, body="%trouble%"), times=1
+    )
+
+
+def test_site_in_trouble_while_handing_in(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    fail(page, "**/hand-in/")
+    hand_in_button(page).click()
+    expect(slip(page)).to_contain_text(
+        "Something went wrong on this site, so this is not handed in yet. "
+        "Nothing you have placed is lost."
+    )
+    expect(slip(page)).to_be_focused()
+    expect_saved(page)
+    assert "%" not in page.locator("main").inner_text()
+    assert not Attempt.objects.get(pk=attempt.pk).is_handed_in
+    hand_in_button(page).click()
+    page.wait_for_url(RESULT)
+    assert stored_order(attempt) == [11, 22, 33, 44, 55]
+
+
+def test_site_in_trouble_after_it_was_handed_in(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+
+    def answer_badly(route):
+        route.fetch(max_redirects=0)
+        route.fulfill(status=502, body="")
+
+    page.route("**/hand-in/", answer_badly, times=1)
     hand_in_button(page).click()
     page.wait_for_url(RESULT)
     assert Grade.objects.filter(attempt=attempt).count() == 1
+
+
+def test_site_in_trouble_while_saving(visits, club, bob):
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.clock.install()
+    page.goto(address(attempt))
+    fail(page, "**/save/")
+    place(page, "a")
+    expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
+    expect(slip(page)).to_contain_text(
+        re.compile(r"Something has been wrong with this site since \d\d:\d\d\.")
+    )
+    assert kept_here(page) == "a"
+    page.clock.run_for(5_000)
+    expect_saved(page)
+    expect(slip(page)).to_have_count(0)
+    assert stored_order(attempt) == [11]

@@ -1,8 +1,10 @@
 // Hands in once: the button waits for the answer, and a second press is taken as the first.
 
 import { answerOf, isComplete } from "./state.js";
-import { post } from "./post.js";
+import { leadsTo, post } from "./post.js";
 import { focusSlip } from "./saved.js";
+
+const NOT_YET = { offline: "not-handed-in", failed: "hand-in-failed", "signed-out": "signed-out" };
 
 export function listenToHandIn(root, { board, saver, draft, tell }) {
   const form = root.querySelector("[data-hand-in]");
@@ -18,9 +20,13 @@ export function listenToHandIn(root, { board, saver, draft, tell }) {
 
   function stay(kind) {
     wait(false);
-    if (kind === "offline") tell("not-handed-in");
-    else if (kind === "signed-out") tell(kind);
+    if (kind in NOT_YET) tell(NOT_YET[kind]);
     focusSlip(root);
+  }
+
+  function done() {
+    draft.drop();
+    location.assign(root.dataset.result);
   }
 
   async function handIn() {
@@ -31,15 +37,16 @@ export function listenToHandIn(root, { board, saver, draft, tell }) {
     if (saved !== "saved") return stay(saved);
     await saver.pause();
     form.elements.answer.value = JSON.stringify(answerOf(board()));
-    const reply = await post(form.action, Object.fromEntries(new FormData(form)), root.dataset.login);
+    const reply = await post(form.action, Object.fromEntries(new FormData(form)), root.dataset);
     if (reply.kind !== "reply") {
+      // Only the reply may have been lost.
+      if (await leadsTo(root.dataset.page, root.dataset.result)) return done();
       saver.resume();
       return stay(reply.kind);
     }
     // Refused: the server's own page says why.
     if (reply.path !== root.dataset.result) return form.submit();
-    draft.drop();
-    return location.assign(root.dataset.result);
+    return done();
   }
 
   form.addEventListener("submit", (event) => {

@@ -30,9 +30,9 @@ const ask = listenToConflict(root, { armbands, rulingLabels, draft, saver });
 
 async function send(answer, base) {
   const fields = { answer: JSON.stringify(answer), version: base };
-  const reply = await post(root.dataset.save, fields, root.dataset.login);
+  const reply = await post(root.dataset.save, fields, root.dataset);
   if (reply.kind !== "reply") return reply;
-  const body = reply.status < 500 && reply.text.startsWith("{") ? JSON.parse(reply.text) : null;
+  const body = reply.text.startsWith("{") ? JSON.parse(reply.text) : null;
   if (!body) return { kind: "refused", invalid: false };
   const kinds = { 200: "stored", 409: body.handedIn ? "handed-in" : "conflict" };
   return { ...body, kind: kinds[reply.status] ?? "refused", invalid: !(reply.status in kinds) };
@@ -40,7 +40,7 @@ async function send(answer, base) {
 
 function tell(kind, reply = {}) {
   if (kind === "conflict") ask(answerOf(current), reply.answer, reply.version);
-  state.show(kind, { time: reply.savedAt });
+  state.show(kind, reply.savedAt ? { time: reply.savedAt } : {});
   if (kind !== "saved") return;
   if (reply.left !== undefined && reply.left !== null) clock.sync(reply.left);
   // The page was rendered with other rulings than those that were kept here.

@@ -5,17 +5,28 @@ const TOKEN = "csrfmiddlewaretoken";
 
 const pathOf = (address) => new URL(address, location.href).pathname;
 
-// One of {kind: "offline"}, {kind: "signed-out"}, {kind: "reply", status, path, text}.
-export async function post(address, fields, login) {
+// One of {kind: "offline"}, {kind: "failed"} (the site has trouble of its own), {kind: "signed-out"},
+// {kind: "reply", status, path, text}.
+// login, page: addresses of signing in and of the class.
+export async function post(address, fields, { login, page }) {
   try {
     let response = await send(address, fields);
-    if (response.status === 403 && (await renewToken(login))) response = await send(address, fields);
+    if (response.status === 403 && (await renewToken(login, page))) response = await send(address, fields);
     if (response.status === 403 || pathOf(response.url) === login) return { kind: "signed-out" };
-    // A server that is down or too busy is worth another try, as a lost connection is.
-    if (response.status >= 500 || response.status === 429) return { kind: "offline" };
+    if (response.status >= 500 || response.status === 429) return { kind: "failed" };
     return { kind: "reply", status: response.status, path: pathOf(response.url), text: await response.text() };
   } catch {
     return { kind: "offline" };
+  }
+}
+
+// Whether the address leads on to the other one now; false if that can't be found out.
+export async function leadsTo(address, other) {
+  try {
+    const response = await fetch(address, { signal: AbortSignal.timeout(PATIENCE_MS) });
+    return response.ok && pathOf(response.url) === other;
+  } catch {
+    return false;
   }
 }
 
@@ -28,11 +39,11 @@ function send(address, fields) {
 }
 
 // Signing in again elsewhere changes the token that forms carry. False if nobody is signed in.
-async function renewToken(login) {
-  const response = await fetch(location.pathname, { signal: AbortSignal.timeout(PATIENCE_MS) });
+async function renewToken(login, page) {
+  const response = await fetch(page, { signal: AbortSignal.timeout(PATIENCE_MS) });
   if (pathOf(response.url) === login) return false;
-  const page = new DOMParser().parseFromString(await response.text(), "text/html");
-  const fresh = page.querySelector(`[name=${TOKEN}]`)?.value;
+  const parsed = new DOMParser().parseFromString(await response.text(), "text/html");
+  const fresh = parsed.querySelector(`[name=${TOKEN}]`)?.value;
   if (!fresh) return false;
   for (const field of document.querySelectorAll(`[name=${TOKEN}]`)) field.value = fresh;
   return true;

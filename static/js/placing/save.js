@@ -6,7 +6,7 @@ import { sameAnswer } from "./state.js";
 const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 30000;
 
-// send(answer, version): resolves to {kind: "stored" | "conflict" | "handed-in" | "refused" | "offline" | "signed-out", ...}
+// send(answer, version): resolves to {kind: "stored" | "conflict" | "handed-in" | "refused" | "offline" | "failed" | "signed-out", ...}
 // tell(kind, reply): where the answer stands now
 export function createSaver({ answer, version, draft, send, tell }) {
   let record = { answer, version, sent: [] };
@@ -49,7 +49,8 @@ export function createSaver({ answer, version, draft, send, tell }) {
 
   // True if there is more to do at once.
   function settle(tried, reply) {
-    outcome = reply.kind;
+    const unsent = reply.kind === "offline" || reply.kind === "failed";
+    outcome = unsent && !kept ? "unkept" : reply.kind;
     if (reply.kind === "stored") return stored(tried, reply);
     const own = reply.kind === "conflict" && record.sent.some((other) => sameAnswer(other, reply.answer));
     if (own) {
@@ -57,14 +58,15 @@ export function createSaver({ answer, version, draft, send, tell }) {
       record.version = reply.version;
       return true;
     }
-    if (reply.kind === "offline" || reply.kind === "signed-out") later();
+    // A site that is down or too busy is worth another try, as a lost connection is.
+    if (unsent || reply.kind === "signed-out") later();
     else if (reply.kind !== "refused") blocked = true;
     if (reply.kind === "handed-in" || reply.invalid) {
       // There is nothing left that another try could save.
       pending = false;
       draft.drop();
     }
-    tell(reply.kind === "offline" && !kept ? "unkept" : reply.kind, reply);
+    tell(outcome, reply);
     return false;
   }
 

@@ -8,13 +8,21 @@ const SHOWN = {
   saving: ["saving", null],
   saved: ["saved", null],
   offline: ["kept", "offline"],
+  failed: ["kept", "failed"],
   "signed-out": ["kept", "signed-out"],
   "not-handed-in": [null, "not-handed-in"],
+  "hand-in-failed": [null, "hand-in-failed"],
+  "still-to-hand-in": ["saved", "still-to-hand-in"],
   unkept: ["lost", "lost"],
   refused: ["lost", "lost"],
   conflict: ["lost", "conflict"],
   "handed-in": ["lost", "handed-in"],
 };
+
+// Whoever has pressed "Hand in" in vain is told that it isn't handed in until it could be: for each
+// outcome that comes meanwhile, what is shown instead.
+const WANTED = ["not-handed-in", "hand-in-failed"];
+const MEANWHILE = { offline: "not-handed-in", failed: "hand-in-failed", saved: "still-to-hand-in" };
 
 export function saveState(root) {
   const copies = [...root.querySelectorAll("[data-save-state]")];
@@ -23,7 +31,8 @@ export function saveState(root) {
   let current = "saved";
   let since = "";
 
-  function show(kind, values = {}) {
+  function show(outcome, values = {}) {
+    const kind = (WANTED.includes(current) && MEANWHILE[outcome]) || outcome;
     const troubled = SHOWN[current][1] !== null;
     // While something is wrong, trying again is not worth a word; only its outcome is.
     if (kind === "saving" && troubled) return;
