@@ -227,6 +227,11 @@ class Revision(models.Model):
         return self.title
 
     @property
+    def graded_again(self) -> int:
+        """How many attempts at earlier revisions have a grade under this one's key."""
+        return self.grades.exclude(attempt__revision=self).count()
+
+    @property
     def mean_share(self) -> float | None:
         """Mean share of agreed pairs over the graded attempts; None while there is none."""
         return self.share_sum / self.graded if self.graded else None
@@ -283,6 +288,10 @@ class AttemptQuerySet(models.QuerySet):
         """Attempts at exercises of a club, and not at those made for one person."""
         return self.filter(revision__exercise__practice_for=None)
 
+    def practice(self):
+        """Attempts at exercises made for one person."""
+        return self.exclude(revision__exercise__practice_for=None)
+
     def begun(self):
         """Attempts that are open, the latest first, as plain rows."""
         return (
@@ -294,6 +303,7 @@ class AttemptQuerySet(models.QuerySet):
                 title=F("revision__title"),
                 breed=F("revision__exercise__module__breed__name"),
                 difficulty=F("revision__difficulty"),
+                practice_for=F("revision__exercise__practice_for"),
             )
         )
 
@@ -395,9 +405,10 @@ class Attempt(models.Model):
         )
 
     @property
-    def graded_again(self) -> bool:
-        """Whether a later key has given it another grade beside its own."""
-        return len(self.grades.all()) > 1
+    def later_grade(self):
+        """The grade under the latest key that came after the one answered; None without one."""
+        later = [g for g in self.grades.all() if g.revision_id > self.revision_id]
+        return max(later, key=lambda grade: grade.revision_id, default=None)
 
     @property
     def seconds_allowed(self) -> int | None:

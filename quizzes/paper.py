@@ -150,9 +150,13 @@ class Room:
     key: grading.Key
     graded: list[SimpleNamespace]
     refused: list[SimpleNamespace]
-    mean_in_ten: str | None
+    mean: float | None
     first_right: int | None
     orders: dict
+
+    @property
+    def mean_random(self) -> float:
+        return self.key.separated / 2
 
     @property
     def listed(self) -> list[SimpleNamespace]:
@@ -173,7 +177,7 @@ def room_of(key: grading.Key, cards: list[AnswerRow], sheet: GradedSheet) -> Roo
         key=key,
         graded=graded,
         refused=[entry for entry in entries if entry.problem],
-        mean_in_ten=f"{10 * fmean(shares):.1f}" if shares else None,
+        mean=key.separated * fmean(shares) if shares else None,
         first_right=sum(firsts) if firsts else None,
         orders=orders_of(key, cards),
     )
@@ -213,10 +217,10 @@ def orders_of(key: grading.Key, cards: list[AnswerRow]) -> dict:
     counts = grading.order_matrix(np.array(places, int).reshape(-1, len(key.dogs)))
     used = np.flatnonzero(counts.any(axis=0))
     columns = [*range(1, max(len(key.placed), *used, 1) + 1), 0]
-    in_key = dict.fromkeys(key.dogs, 0)
+    in_key = dict.fromkeys(key.dogs, range(1))
     place = 1
     for group in key.order:
-        in_key |= dict.fromkeys(group, place)
+        in_key |= dict.fromkeys(group, range(place, place + len(group)))
         place += len(group)
     return {
         "places": [ordinal(place) for place in columns[:-1]],
@@ -224,7 +228,7 @@ def orders_of(key: grading.Key, cards: list[AnswerRow]) -> dict:
             {
                 "armband": dog,
                 "cells": [
-                    {"count": int(counts[at, c]), "is_key": c == in_key[dog]}
+                    {"count": int(counts[at, c]), "is_key": c in in_key[dog]}
                     for c in columns
                 ],
             }

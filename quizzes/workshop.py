@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import (
     require_http_methods,
     require_POST,
@@ -167,11 +167,24 @@ def publish(request, pk):
     form = PublishForm(request.POST)
     regrade = form.is_valid() and form.cleaned_data["regrade"]
     try:
-        exercises.publish(revision, now=timezone.now(), regrade=regrade)
+        published = exercises.publish(revision, now=timezone.now(), regrade=regrade)
         messages.success(request, _("Published. Trainees see it from now on."))
+        if regrade:
+            messages.success(request, _graded_again(published.graded_again))
     except ValidationError:
         messages.error(request, _("Mend what is listed here first, then publish."))
     return redirect("quizzes:exercise-manage", pk=pk)
+
+
+def _graded_again(n: int) -> str:
+    if not n:
+        return _("No earlier attempt is at the same dogs, so none was graded again.")
+    text = ngettext(
+        "One earlier attempt was graded again under this key; its first grade stays.",
+        "%(n)s earlier attempts were graded again under this key; their first grades stay.",
+        n,
+    )
+    return text % {"n": n}
 
 
 @require_safe

@@ -120,6 +120,13 @@ class Key:
         sizes = tuple(len(group) for group in self.order)
         return (*sizes, len(self.bucket)) if self.bucket else sizes
 
+    @property
+    def separated(self) -> int:
+        """How many pairs of dogs the key has in an order."""
+        sizes = self.group_sizes
+        n = sum(sizes)
+        return (n * (n - 1) - sum(size * (size - 1) for size in sizes)) // 2
+
     @cached_property
     def gaps(self) -> tuple[int, ...] | None:
         """One cut per gap, that down to the bucket included; None without cuts."""

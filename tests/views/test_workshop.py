@@ -403,3 +403,67 @@ def test_without_a_module_in_force_a_new_class_is_refused_with_the_way_on(
     assert "A class needs a study module" in refused.text
     ModuleFactory(club=club)
     assert "A class needs a study module" not in as_alice.get(url).text
+
+
+def hand_in(revision, person, order, seed=1):
+    attempt = attempts.begin(
+        revision, by=person, now=timezone.now(), rng=random.Random(seed)
+    )
+    return attempts.hand_in(attempt, now=timezone.now(), answer=answer(order))
+
+
+def test_room_speaks_of_the_classs_own_number_of_pairs(as_alice, bob, club):
+    """abc is 3 of 3 pairs, bac is 2: on average 2½; at random half of 3."""
+    revision = placing_class(club, names="abc")
+    for order in ("abc", "bac"):
+        hand_in(revision, bob, order)
+    page = without_blanks(
+        as_alice.get(f"/workshop/classes/{revision.exercise_id}/attempts/")
+    )
+    assert "On average 2.5 of 3 pairs stand as you have them" in page
+    assert "an order at random gets 1.5." in page
+    assert "“At random” says how often an order drawn at random" in page
+    assert "1 of 2 attempts put 22 above 11." in page
+    assert "Nobody had them the other way round." in page
+
+
+def test_room_frames_every_place_of_dogs_in_either_order(as_alice, bob, club):
+    revision = placing_class(club, key=key("abcd", level=[1]))
+    hand_in(revision, bob, "acbd")
+    response = as_alice.get(f"/workshop/classes/{revision.exercise_id}/attempts/")
+    framed = [
+        [at for at, cell in enumerate(row["cells"], 1) if cell["is_key"]]
+        for row in response.context["table"]["rows"]
+    ]
+    assert framed == [[1], [2, 3], [2, 3], [4]]
+    # Two dogs may swap, so 5 of the 6 pairs count.
+    page = without_blanks(response)
+    assert "On average 5 of 5 pairs" in page
+    assert "Either order is fine: 0 put 22 higher, 1 put 33 higher." in page
+
+
+def test_grading_again_is_counted_and_seen_in_room_and_record(
+    as_alice, as_bob, bob, club
+):
+    revision = placing_class(club)
+    hand_in(revision, bob, "abcd")
+    home = f"/workshop/classes/{revision.exercise_id}/"
+    as_alice.post(f"{home}key/", key_post(revision, do="down:a"))
+    draft = Revision.objects.get(state=DRAFT)
+    texts = {"reason-b-a": "x", "reason-a-c": "y"}
+    as_alice.post(f"{home}key/", key_post(draft, **texts))
+    published = as_alice.post(f"{home}publish/", {"regrade": "on"}, follow=True)
+    assert "One earlier attempt was graded again under this key" in published.text
+    assert "under a later key 5 of 6" in without_blanks(as_bob.get("/record/"))
+    earlier = as_alice.get(f"{home}attempts/?revision=1")
+    assert "under a later key 5 of 6" in without_blanks(earlier)
+    later = without_blanks(as_alice.get(f"{home}attempts/"))
+    assert "One attempt at an earlier revision was graded again" in later
+
+
+def test_grading_again_says_if_there_was_nothing_to_grade(as_alice, club):
+    revision = placing_class(club)
+    home = f"/workshop/classes/{revision.exercise_id}/"
+    as_alice.post(f"{home}key/", key_post(revision, note="Another note."))
+    published = as_alice.post(f"{home}publish/", {"regrade": "on"}, follow=True)
+    assert "none was graded again" in published.text
