@@ -163,7 +163,7 @@ def with_grades(rows) -> list[dict]:
     """Rows of attempts (AttemptQuerySet.rows), each with what a list says of its grades.
 
     own_grade : figures under the revision that was answered; None where there is none
-    graded_again : whether a later key has given another grade beside it
+    later_grade : the same under the latest key that came after it; None without one
     """
     rows = list(rows)
     figures = Grade.objects.filter(attempt__in=[row["pk"] for row in rows]).order_by()
@@ -177,14 +177,13 @@ def with_grades(rows) -> list[dict]:
         named=True,
     ):
         grades[grade.attempt_id][grade.revision_id] = grade
-    return [
-        {
-            **row,
-            "own_grade": grades[row["pk"]].get(row["revision_id"]),
-            "graded_again": len(grades[row["pk"]]) > 1,
-        }
-        for row in rows
-    ]
+    for row in rows:
+        found, answered = grades[row["pk"]], row["revision_id"]
+        row["own_grade"] = found.get(answered)
+        row["later_grade"] = found.get(
+            max((n for n in found if n > answered), default=0)
+        )
+    return rows
 
 
 def _count(revision, marks, grade) -> None:

@@ -10,7 +10,9 @@ from itertools import islice
 
 from django.db.models import Count, Q, Sum
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.text import capfirst
+from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -46,12 +48,14 @@ def start_page(user) -> dict:
     return {
         "suggestion": chosen[0] if chosen else None,
         "others": chosen[1:],
-        "begun": begun[1:],
+        "begun": [begun_row(attempt) | {"drop": None} for attempt in begun[1:]],
         "latest": [pk for pk, _module in latest],
         "latest_rows": lambda: with_grades(mine.rows()[:LATEST]),
         "modules": modules,
         "desk": desk(user) if taught else None,
-        "belongs": bool(chosen) or Club.objects.joined_by(user).exists(),
+        "clubs_run": clubs_run(user),
+        "teaches": bool(taught),
+        "belongs": bool(reached_by(user)),
     }
 
 
@@ -75,6 +79,22 @@ def suggestions(user, modules, begun, latest, placed, taught):
         handed_in = sum(done for done, _still_open in placed.values())
         yield from _priorities_to_read(row, placed=handed_in)
         yield _rehearsal(row)
+
+
+def begun_row(attempt) -> dict:
+    """An attempt to go on with, as a row with the day it was begun in the margin.
+
+    What was made for the person alone can be deleted.
+    """
+    level = Revision.Difficulty(attempt["difficulty"]).label
+    own = attempt["practice_for"]
+    return {
+        "margin": date_format(localtime(attempt["started_at"]), "j M"),
+        "title": attempt["title"],
+        "url": reverse("quizzes:attempt-answer", args=[attempt["pk"]]),
+        "note": f"{attempt['breed']}. {capfirst(level)}.",
+        "drop": own and reverse("quizzes:practice-drop", args=[attempt["pk"]]),
+    }
 
 
 def _go_on(attempt):
@@ -170,6 +190,16 @@ def _rehearsal(row):
         url=reverse("study:examination", args=[row["module_id"]]),
         mark="hand",
     )
+
+
+def clubs_run(user) -> list[dict]:
+    """The clubs in which the person is an organiser, with how many people belong to each."""
+    ran = reached_by(user, Role.ORGANISER)
+    if user.is_staff or not ran:
+        return []
+    clubs = Club.objects.filter(pk__in=ran).order_by("name")
+    people = Count("memberships__user", distinct=True)
+    return list(clubs.values("name", "slug").annotate(people=people))
 
 
 def desk(user) -> dict:

@@ -19,6 +19,7 @@ urlpatterns = [
     path("attempts/<int:pk>/hand-in/", views.attempt_hand_in, name="attempt-hand-in"),
     path("attempts/<int:pk>/result/", views.attempt_result, name="attempt-result"),
     path("attempts/<int:pk>/twin/", practice.twin, name="practice-twin"),
+    path("attempts/<int:pk>/drop/", practice.drop, name="practice-drop"),
     path("record/", views.record, name="record"),
     # the mentor's
     path("workshop/", workshop.workshop, name="workshop"),

@@ -14,6 +14,8 @@ from django.views.decorators.http import require_POST, require_safe
 from quizzes import attempts
 from quizzes.kinds import kind_of
 from quizzes.models import Attempt, Revision
+from quizzes.start import begun_row
+from trainer.clubs.models import reached_by
 from trainer.study.reading import readable_by
 
 PER_PAGE = 25
@@ -21,14 +23,20 @@ PER_PAGE = 25
 BY_MODULE = ("exercise__module", "exercise__module_id", "size", "pk")
 
 
-def page_of(request, queryset):
-    """The page of the list that the address asks for; the nearest one if there is none such."""
-    return Paginator(queryset, PER_PAGE).get_page(request.GET.get("page"))
+def page_of(request, queryset, count=None):
+    """The page of the list that the address asks for; the nearest one if there is none such.
+
+    count : how many rows there are, where that is known already
+    """
+    paginator = Paginator(queryset, PER_PAGE)
+    if count is not None:
+        paginator.count = count
+    return paginator.get_page(request.GET.get("page"))
 
 
-def page_of_attempts(request, mine):
+def page_of_attempts(request, mine, count=None):
     """A page of attempts handed in, each row with its grade."""
-    page = page_of(request, mine.rows())
+    page = page_of(request, mine.rows(), count)
     page.object_list = attempts.with_grades(page.object_list)
     return page
 
@@ -44,8 +52,12 @@ def exercise_list(request):
     for row in page:
         row["handed_in"], row["open"] = done.get(row["exercise_id"], (0, 0))
         row["level"] = capfirst(Revision.Difficulty(row["difficulty"]).label)
-    can_practise = bool(exercises) or readable_by(request.user).exists()
-    context = {"page": page, "can_practise": can_practise}
+    context = {
+        "page": page,
+        "can_practise": bool(exercises) or readable_by(request.user).exists(),
+        "belongs": bool(reached_by(request.user)),
+        "made": [begun_row(attempt) for attempt in mine.practice().begun()],
+    }
     return render(request, "quizzes/exercise_list.html", context)
 
 
@@ -55,11 +67,12 @@ def exercise_detail(request, pk):
     visible = Revision.objects.visible_to(request.user).rows()
     revision = get_object_or_404(visible, exercise=pk)
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
+    handed_in, still_open = mine.done_by_exercise().get(pk, (0, 0))
     context = {
         "revision": revision,
         "level": Revision.Difficulty(revision["difficulty"]).label,
-        "open": mine.filter(state=Attempt.State.OPEN).exists(),
-        "page": page_of_attempts(request, mine),
+        "open": still_open,
+        "page": page_of_attempts(request, mine, handed_in),
     }
     return render(request, "quizzes/exercise_detail.html", context)
 
@@ -124,4 +137,5 @@ def attempt_result(request, pk):
 def record(request):
     """Everything the person has handed in, newest first."""
     page = page_of_attempts(request, Attempt.objects.owned_by(request.user))
-    return render(request, "quizzes/record.html", {"page": page})
+    context = {"page": page, "belongs": bool(reached_by(request.user))}
+    return render(request, "quizzes/record.html", context)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -23,11 +24,8 @@ SUITS = "suits"
 
 
 def unfinished(user):
-    """The person's open attempts at classes made for them, the latest first."""
-    mine = Attempt.objects.owned_by(user).filter(
-        state=Attempt.State.OPEN, revision__exercise__practice_for=user
-    )
-    return mine.for_player().defer("revision__content", "revision__key")
+    """The person's open attempts at classes made for them, the latest first, as plain rows."""
+    return Attempt.objects.owned_by(user).practice().begun()
 
 
 def latest_results(user, module_id: int) -> list[tuple[str, float, int]]:
@@ -82,7 +80,7 @@ def another_class(
         now=now,
         rng=rng,
         module_revision=document.revision,
-        title=material.titled(name, size),
+        title=_made_title(by, material.titled(name, size)),
         difficulty=difficulty,
         **material.stored(made.content, made.key),
     )
@@ -123,15 +121,40 @@ def twin_of(
         now=now,
         rng=rng,
         module_revision=revision.module_revision,
-        title=revision.title if source.twin_of_id else _mirrored(revision.title),
+        title=_made_title(by, _mirrored(revision)),
         difficulty=revision.difficulty,
         **material.stored(twin_content, twin_key),
     )
 
 
-def _mirrored(title: str) -> str:
+def _made_title(by, words: str) -> str:
+    """ "Made class 3: Open bitches, six", one more than the person's last."""
+    last = Revision.objects.filter(exercise__practice_for=by).order_by("-exercise")
+    title = last.values_list("title", flat=True).first() or ""
+    number = next(iter(re.findall(r"\d+", title)), 0)
+    values = {"n": int(number) + 1, "title": words}
     longest = Revision._meta.get_field("title").max_length
-    return (_("%(title)s, mirrored") % {"title": title})[:longest]
+    return (_("Made class %(n)s: %(title)s") % values)[:longest]
+
+
+def _mirrored(revision) -> str:
+    """What stands in the title of a class, without a number it was made under."""
+    source = revision.exercise
+    title = revision.title
+    if source.practice_for_id:
+        title = title.partition(": ")[2] or title
+    return title if source.twin_of_id else _("%(title)s, mirrored") % {"title": title}
+
+
+@transaction.atomic
+def drop(attempt: Attempt) -> None:
+    """Delete what the person has begun of a class made for them; the class too, unless it was handed in."""
+    exercise = attempt.revision.exercise
+    others = Attempt.objects.filter(revision__exercise=exercise)
+    if others.exclude(pk=attempt.pk).exists():
+        attempt.delete()
+    else:
+        exercise.delete()
 
 
 def _refuse_too_many(by) -> None:

@@ -10,14 +10,14 @@ from django.core.exceptions import ValidationError
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from quizzes.models import Attempt
 from quizzes.practice import services
 from quizzes.practice.forms import AnotherClassForm
+from quizzes.start import begun_row
 from trainer.study import reading
-
-SHOWN_UNFINISHED = 10
 
 
 @require_http_methods(["GET", "POST"])
@@ -41,11 +41,8 @@ def another_class(request):
             form.add_error(None, error)
         else:
             return redirect("quizzes:attempt-answer", pk=attempt.pk)
-    unfinished = services.unfinished(request.user)
-    context = {
-        "form": form,
-        "unfinished": unfinished[:SHOWN_UNFINISHED],
-    }
+    begun = services.unfinished(request.user)
+    context = {"form": form, "unfinished": [begun_row(attempt) for attempt in begun]}
     status = 422 if form.is_bound else 200
     return render(
         request, "quizzes/practice/another_class.html", context, status=status
@@ -76,3 +73,13 @@ def twin(request, pk):
     if made is None:
         raise Http404
     return redirect("quizzes:attempt-answer", pk=made.pk)
+
+
+@require_POST
+def drop(request, pk):
+    """Delete a class that was made for the person and is not handed in."""
+    mine = Attempt.objects.owned_by(request.user).practice()
+    begun = mine.filter(state=Attempt.State.OPEN).select_related("revision__exercise")
+    services.drop(get_object_or_404(begun, pk=pk))
+    messages.success(request, _("The class is deleted."))
+    return redirect("quizzes:exercise-list")

@@ -57,7 +57,7 @@ def test_made_class_is_an_ordinary_revision_in_force(module, bob):
     assert len(content) == revision.size == 5
     assert content.breed == "marlefell-drover"
     assert content.sex == "bitch"
-    assert revision.title == "Open bitches, five"
+    assert revision.title == "Made class 1: Open bitches, five"
     assert hand_in(attempt).own_grade.share == 1
 
 
@@ -146,7 +146,7 @@ def test_twin_is_the_same_class_in_another_coat(module, bob):
     one, two = attempt.revision, mirrored.revision
     assert two.exercise.twin_of == one
     assert two.exercise.practice_for == bob
-    assert two.title == "Open bitches, five, mirrored"
+    assert two.title == "Made class 2: Open bitches, five, mirrored"
 
     def told(revision):
         dogs = ClassContent.read(revision.content).by_id
@@ -164,12 +164,12 @@ def test_twin_is_the_same_class_in_another_coat(module, bob):
     assert hand_in(mirrored).own_grade.share == 1
 
 
-def test_twin_of_a_twin_keeps_its_title(module, bob):
+def test_twin_of_a_twin_keeps_its_words_under_a_new_number(module, bob):
     rng, now = random.Random(5), timezone.now()
     first = hand_in(another(module, bob))
     second = hand_in(services.twin_of(first, by=bob, now=now, rng=rng))
     third = services.twin_of(second, by=bob, now=now, rng=rng)
-    assert third.revision.title == "Open bitches, five, mirrored"
+    assert third.revision.title == "Made class 3: Open bitches, five, mirrored"
     assert not any(dog.mirror for dog in ClassContent.read(third.revision.content))
 
 

@@ -113,10 +113,48 @@ def test_making_is_limited(as_bob, wanted, settings):
     assert answers == [302, 302, 429]
 
 
-def test_classes_page_leads_there_and_lists_no_practice(as_bob, attempt):
+def test_classes_page_leads_there_and_lists_what_was_begun_apart(as_bob, attempt):
     page = as_bob.get("/classes/").text
     assert "/classes/another/" in page
-    assert "Open bitches, five" not in page
+    shared, made = page.split("Made for you, begun")
+    assert "Open bitches, five" not in shared
+    assert f'href="/attempts/{attempt.pk}/"' in made
+
+
+def test_each_made_class_has_a_name_of_its_own(as_bob, bob, wanted, handed_in):
+    as_bob.post("/classes/another/", wanted)
+    as_bob.post(f"/attempts/{handed_in.pk}/twin/")
+    made = Revision.objects.filter(exercise__practice_for=bob)
+    assert list(made.order_by("exercise").values_list("title", flat=True)) == [
+        "Made class 1: Open bitches, five",
+        "Made class 2: Open bitches, five",
+        "Made class 3: Open bitches, five, mirrored",
+    ]
+    assert "Made class 1: Open bitches, five" in as_bob.get("/record/").text
+
+
+def test_own_unfinished_class_can_be_deleted(as_bob, attempt):
+    path = f"/attempts/{attempt.pk}/drop/"
+    assert f'action="{path}"' in as_bob.get("/classes/another/").text
+    assert as_bob.get(path).status_code == 405
+    assert as_bob.post(path).url == "/classes/"
+    assert not Exercise.objects.exists()
+    assert as_bob.post(path).status_code == 404
+
+
+def test_what_was_handed_in_stays_when_a_second_try_is_deleted(as_bob, handed_in):
+    exercise = handed_in.revision.exercise_id
+    as_bob.post(f"/classes/{exercise}/begin/")
+    again = Attempt.objects.exclude(pk=handed_in.pk).get()
+    assert as_bob.post(f"/attempts/{handed_in.pk}/drop/").status_code == 404
+    assert as_bob.post(f"/attempts/{again.pk}/drop/").status_code == 302
+    assert list(Attempt.objects.all()) == [handed_in]
+
+
+def test_nobody_else_deletes_it(as_alice, as_organiser, as_charlie, attempt):
+    for client in (as_alice, as_organiser, as_charlie):
+        assert client.post(f"/attempts/{attempt.pk}/drop/").status_code == 404
+    assert Exercise.objects.count() == 1
 
 
 def test_nobody_else_reaches_it(as_alice, as_organiser, as_charlie, handed_in):

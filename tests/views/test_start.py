@@ -10,10 +10,12 @@ from quizzes.models import Attempt, Grade, Revision
 from tests.factories import (
     AttemptFactory,
     ExerciseFactory,
+    MembershipFactory,
     ModuleFactory,
     ModuleRevisionFactory,
     RevisionFactory,
 )
+from trainer.clubs.models import Role
 
 
 @pytest.fixture
@@ -118,6 +120,44 @@ def test_open_attempt_comes_before_everything(module, bob, as_bob):
     response = start(as_bob)
     assert titles(response) == ["Open dogs", "Novice dogs", "Priority 1"]
     assert f'href="/attempts/{attempt.pk}/"' in text(response)
+
+
+def test_everything_begun_is_listed(module, bob, as_bob):
+    begun = [
+        AttemptFactory(revision=make_class(module, title, 3), trainee=bob)
+        for title in ("First", "Second", "Third")
+    ]
+    page = text(start(as_bob))
+    for attempt in begun:
+        assert page.count(f'href="/attempts/{attempt.pk}/"') == 1
+
+
+def test_what_is_kept_of_the_page_follows_what_happens(module, bob, as_bob):
+    revision = make_class(module, "Open dogs", 5)
+    assert "Look at the class" in text(start(as_bob))
+    attempt = AttemptFactory(revision=revision, trainee=bob)
+    assert "Go on placing" in text(start(as_bob))
+    attempt.delete()
+    assert "Look at the class" in text(start(as_bob))
+    module.breed.name = "Tarn Drover"
+    module.breed.save()
+    page = text(start(as_bob))
+    assert "Tarn Drover" in page
+    assert "Fell Drover" not in page
+
+
+def test_organiser_is_shown_what_an_organiser_does(club, as_organiser, as_bob):
+    page = text(start(as_organiser))
+    assert "What you run" in page
+    assert 'href="/clubs/tarn-valley/#invitations"' in page
+    assert 'href="/clubs/tarn-valley/#people"' in page
+    assert "A mentor of the club grades the paper cards" in page
+    assert "What you run" not in text(start(as_bob))
+
+
+def test_organiser_who_teaches_is_sent_to_the_paper_cards(club, alice, as_alice):
+    MembershipFactory(club=club, user=alice, role=Role.ORGANISER)
+    assert 'href="/workshop/paper/"' in text(start(as_alice)).split("What you run")[1]
 
 
 def test_previews_are_nothing_to_go_on_with(module, alice, as_alice):
