@@ -96,15 +96,20 @@ def test_with_keys_only(visits, club, bob):
     expect(arrow(page, "Move 33 down to 3rd")).to_be_focused()
     expect(live_line(page)).to_have_text("33 moved down to 2nd")
     page.keyboard.press("Enter")
-    # It is last now, so the focus is on the arrow that still does something.
-    expect(arrow(page, "Move 33 up to 2nd")).to_be_focused()
-    expect(arrow(page, "Move 33 down")).to_have_attribute("aria-disabled", "true")
+    # It is last now: the focus stays, and one press too many undoes nothing.
+    last = page.get_by_role("button", name="Move 33 down", exact=True)
+    expect(last).to_be_focused()
+    expect(last).to_have_attribute("aria-disabled", "true")
+    expect(live_line(page)).to_have_text("33 moved down to 3rd")
+    page.keyboard.press("Enter")
+    expect(live_line(page)).to_have_text("33 is 3rd already")
+    expect(last).to_be_focused()
     expect_order(page, "b", "e", "c")
 
     press_on(page, "Hand in the placing")
     note = page.locator("#hand-in-note")
     expect(note).to_be_focused()
-    expect(note).to_have_text("4th is free. Place 11, 44 or record another ruling.")
+    expect(note).to_have_text("4th is free. Place 11, 44 or record a ruling.")
     assert not Attempt.objects.get(pk=attempt.pk).is_handed_in
 
     page.locator("#main").focus()
@@ -114,6 +119,35 @@ def test_with_keys_only(visits, club, bob):
     press_on(page, "Hand in the placing")
     page.wait_for_url(RESULT)
     assert stored_order(attempt) == [22, 55, 33, 11, 44]
+
+
+def test_moved_to_the_top_with_keys_stays_there(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abc")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    press_on(page, "Move 33 up to 2nd")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Space")
+    expect(live_line(page)).to_have_text("33 is 1st already")
+    expect(page.get_by_role("button", name="Move 33 up", exact=True)).to_be_focused()
+    expect_order(page, "c", "a", "b")
+    expect_saved(page)
+    assert stored_order(attempt) == [33, 11, 22]
+
+
+def test_board_says_which_button_fills_the_next_row(visits, club, bob):
+    page = visits.open(bob)
+    page.goto(address(attempt_at(club, bob, order="a", places=3)))
+    rows, note = board(page).locator("[data-board]"), page.locator("#hand-in-note")
+    expect(rows).to_contain_text("Press “Place 2nd” under a dog")
+    expect(note).to_have_text("2nd is free. Place two more of those still in the line.")
+    place(page, "b")
+    expect(rows).to_contain_text("Press “Place 3rd” under a dog")
+    expect(rows.get_by_text("Press")).to_have_count(1)
+    expect(note).to_have_text("3rd is free. Place one more of those still in the line.")
+    place(page, "c")
+    expect(note).to_contain_text("After this you see")
 
 
 def test_full_board_says_so(visits, club, bob):

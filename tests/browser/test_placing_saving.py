@@ -314,7 +314,7 @@ def test_handing_in_from_a_device_that_keeps_nothing(visits, club, bob):
     page.goto(address(attempt_at(club, bob, order="abcde")))
     page.context.set_offline(True)
     hand_in_button(page).click()
-    expect(slip(page)).to_contain_text("this device can’t keep it")
+    expect(slip(page)).to_contain_text("did not reach the site and this device")
     expect(slip(page)).to_be_focused()
 
 

@@ -10,7 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from quizzes import attempts
-from quizzes.models import Attempt, Grade
+from quizzes.models import Attempt, Grade, Revision
+from quizzes.plates import BREEDS
 from tests.conftest import signed_in
 from tests.factories import AttemptFactory
 from tests.placing import answer, placing_class
@@ -26,6 +27,14 @@ def open_attempt(club, trainee, *, order="", rulings=None, **more):
         shown={"line": LINE},
         answer=stored if order or rulings else {},
     )
+
+
+def drawn(attempt):
+    """The attempt with plates of its dogs."""
+    revision = attempt.revision
+    content = {**revision.content, "breed": next(iter(BREEDS))}
+    Revision.objects.filter(pk=revision.pk).update(content=content)
+    return attempt
 
 
 @pytest.fixture
@@ -73,7 +82,46 @@ def test_board_starts_empty(as_bob, attempt):
     board = page[page.index("data-board") : page.index("data-moved")]
     assert "data-cell" not in board
     assert board.count("marker-free") == 4
-    assert page.count("Place 1st") == 4
+    line = page[page.index("data-line") : page.index("data-board")]
+    assert line.count("Place 1st") == 4
+
+
+def test_what_is_seen_from_the_ring_side_is_not_folded_away(as_bob, bob, club):
+    """A drawing says nothing of movement: lameness stands in the words alone."""
+    attempt = drawn(open_attempt(club, bob))
+    page = as_bob.get(url(attempt)).text
+    assert ".svg" in page
+    for dog in "abcd":
+        before, after = page.split(f"{dog} from the ring-side.")
+        assert before.count("<details") == before.count("</details")
+        assert after
+
+
+@pytest.mark.parametrize(
+    ("more", "ruled", "asks"),
+    [
+        ({}, "", "Place all 4."),
+        ({}, "a", "Place the other 3."),
+        ({}, "abc", "Place the one left."),
+        ({}, "abcd", "No dog is left to place."),
+        ({"places": 2}, "", "Place the first 2."),
+        ({"places": 2}, "a", "Place the first 2."),
+        ({"places": 2}, "abc", "Place the first."),
+    ],
+)
+def test_page_counts_again_after_a_ruling(as_bob, bob, club, more, ruled, asks):
+    rulings = {dog: {"ruling": "excused", "reason": "lame"} for dog in ruled}
+    attempt = open_attempt(club, bob, rulings=rulings, **more)
+    page = as_bob.get(url(attempt)).text
+    assert asks in page
+    assert page.count("Place all") == (asks == "Place all 4.")
+
+
+def test_first_few_of_a_class_are_counted_not_listed(as_bob, bob, club):
+    attempt = open_attempt(club, bob, order="a", places=3)
+    page = as_bob.get(url(attempt)).text
+    assert "2nd is free. Place two more of those still in the line." in page
+    assert "Press “Place 2nd” under a dog" in page
 
 
 def test_pages_do_not_fetch_the_key(as_bob, attempt):
@@ -251,7 +299,7 @@ def test_incomplete_placing_is_not_handed_in(as_bob, bob, club):
     attempt = open_attempt(club, bob, order="ab")
     refused = hand_in(as_bob, attempt)
     assert refused.status_code == 422
-    assert "3rd is free. Place 44, 33 or record another ruling." in refused.text
+    assert "3rd is free. Place 44, 33 or record a ruling." in refused.text
     assert not stored(attempt).is_handed_in
 
 

@@ -13,7 +13,7 @@ from quizzes.kinds.base import Graded, Problem
 from quizzes.kinds.placing.board import Board
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
 from quizzes.kinds.placing.differences import class_differences
-from quizzes.kinds.placing.places import ordinal
+from quizzes.kinds.placing.places import count_word, ordinal
 from quizzes.kinds.placing.problems import class_problems
 
 ARMBANDS = range(2, 100)
@@ -89,16 +89,22 @@ class Placing:
         return self.board(content, shown, answer).answer()
 
     def missing(self, content, shown, answer):
-        """For each place that is free, which dogs could take it."""
+        """The first place that is free, and which dogs could take it or how many are still to come."""
         board = self.board(content, shown, answer)
         if board.is_complete:
             return []
-        armbands = dict(shown["line"])
-        waiting = ", ".join(str(armbands[dog]) for dog in board.in_line)
-        return [
-            _("%(place)s is free. Place %(dogs)s or record another ruling.")
-            % {"place": ordinal(len(board.order) + 1), "dogs": waiting}
-        ]
+        armbands, free = dict(shown["line"]), board.rows - len(board.order)
+        values = {
+            "place": ordinal(len(board.order) + 1),
+            "dogs": ", ".join(str(armbands[dog]) for dog in board.in_line),
+            "count": count_word(free),
+        }
+        if len(board.in_line) > free:
+            some = _(
+                "%(place)s is free. Place %(count)s more of those still in the line."
+            )
+            return [some % values]
+        return [_("%(place)s is free. Place %(dogs)s or record a ruling.") % values]
 
     def grade(self, content, key, answer) -> Graded:
         content = ClassContent.read(content)

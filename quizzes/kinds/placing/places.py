@@ -1,5 +1,6 @@
 """Places and cuts as they are said and written."""
 
+from django.contrib.humanize.templatetags.humanize import apnumber
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
@@ -12,6 +13,11 @@ def ordinal(place: int) -> str:
     ending = "th" if teen else ENDINGS.get(place % 10, "th")
     pattern = pgettext("place: number and English ending", "%(n)s%(ending)s")
     return pattern % {"n": place, "ending": ending}
+
+
+def count_word(n: int) -> str:
+    """How many, as a word, so that it isn't read as an armband; in figures from ten on."""
+    return str(apnumber(n))
 
 
 def cut_word(cut: int) -> str:

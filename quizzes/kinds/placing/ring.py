@@ -13,7 +13,7 @@ from quizzes.kinds.placing.board import Board, Ruling
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.pictures import Pictures, Shown
-from quizzes.kinds.placing.places import ordinal
+from quizzes.kinds.placing.places import count_word, ordinal
 from quizzes.models import Attempt
 
 
@@ -96,7 +96,7 @@ class Ring:
             {
                 "marker": ordinal(place),
                 "card": self.by_id[order[place - 1]] if place <= len(order) else None,
-                "is_next": place == len(order) + 1,
+                "next": ordinal(place) if place == len(order) + 1 else "",
                 "above": ordinal(place - 1) if place > 1 else "",
                 "below": ordinal(place + 1) if place < len(order) else "",
             }
@@ -114,6 +114,20 @@ class Ring:
     @property
     def ruled(self) -> list[Card]:
         return [card for card in self.cards if card.ruling]
+
+    @property
+    def asked(self) -> str:
+        """How many dogs get a place, now that others have a ruling."""
+        n, board = self.board.rows, self.board
+        if board.places:
+            words = ngettext("Place the first.", "Place the first %(n)s.", n)
+        elif not board.rulings:
+            words = ngettext("Place the one dog.", "Place all %(n)s.", n)
+        elif n:
+            words = ngettext("Place the one left.", "Place the other %(n)s.", n)
+        else:
+            return _("No dog is left to place.")
+        return words % {"n": n}
 
     @property
     def next_place(self) -> str:
@@ -136,6 +150,7 @@ class Ring:
             "places": self.board.places,
             "armbands": {card.id: card.armband for card in self.cards},
             "ordinals": [ordinal(place) for place in range(1, len(self.cards) + 1)],
+            "counts": [count_word(n) for n in range(len(self.cards) + 1)],
             "rulingLabels": {ruling.value: str(ruling.label) for ruling in Ruling},
         }
 

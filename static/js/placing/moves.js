@@ -59,9 +59,8 @@ function happened(from, to) {
   return to < from ? "up" : "down";
 }
 
-// An arrow has moved with its dog; where it can't go on, the other one takes the focus.
+// The button pressed has moved with its dog and keeps the focus, at the end of the board too: were it
+// handed to the opposite arrow there, one press too many of the same key would undo the move.
 function keepFocus(button) {
-  const ended = button.matches("[data-arrow][aria-disabled=true]");
-  const other = ended && button.parentElement.querySelector("[data-arrow]:not([aria-disabled=true])");
-  (other || button).focus({ preventScroll: true });
+  button.focus({ preventScroll: true });
 }

@@ -15,7 +15,7 @@ import { keepStripLow } from "./strip.js";
 import { viewOf } from "./view.js";
 
 const root = document.querySelector("[data-placing]");
-const { version, armbands, ordinals, rulingLabels, ...rendered } = JSON.parse(
+const { version, armbands, ordinals, counts, rulingLabels, ...rendered } = JSON.parse(
   document.getElementById("ring-state").textContent,
 );
 let current = rendered;
@@ -24,7 +24,7 @@ const board = () => current;
 const draft = draftOf(root.dataset.attempt);
 const state = saveState(root);
 const clock = startClock(root);
-const view = viewOf(root, { armbands, ordinals });
+const view = viewOf(root, { armbands, ordinals, counts });
 const saver = createSaver({ answer: answerOf(rendered), version, draft, send, tell });
 const ask = listenToConflict(root, { armbands, rulingLabels, draft, saver });
 

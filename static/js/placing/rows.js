@@ -17,7 +17,7 @@ export function rowsOf(root, { armbands, ordinals, pieces }) {
     const marker = row.firstElementChild;
     marker.replaceChildren(pieces[dog ? "yours" : "free"](ordinals[index]));
     row.classList.toggle("board-row-free", !dog);
-    const wanted = dog ? cells[dog] : pieces.ground(index === order.length ? list.dataset.next : undefined);
+    const wanted = dog ? cells[dog] : pieces.ground(index === order.length ? fill(list.dataset.next, { place: ordinals[index] }) : undefined);
     // The row above may just have taken this row's cell, so the marker is named and kept.
     if (wanted !== row.children[1]) row.replaceChildren(marker, wanted);
     if (dog) labelMoves(wanted, armbands[dog], index, order.length);

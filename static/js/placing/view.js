@@ -2,10 +2,10 @@
 // Elements that a thumb may be on stay where they are and stay the same elements.
 
 import { rowsOf } from "./rows.js";
-import { inLine, isComplete, isFull } from "./state.js";
+import { inLine, isComplete, isFull, rows as rowCount } from "./state.js";
 import { fill } from "./words.js";
 
-export function viewOf(root, { armbands, ordinals }) {
+export function viewOf(root, { armbands, ordinals, counts }) {
   const pieces = piecesOf(root);
   const line = root.querySelector("[data-line]");
   const handIn = root.querySelector("[data-hand-in]");
@@ -35,10 +35,13 @@ export function viewOf(root, { armbands, ordinals }) {
 
   function showHandIn(board) {
     const note = handIn.querySelector("[data-missing]");
-    const missing = { place: ordinals[board.order.length], dogs: numbers(inLine(board)) };
-    const ready = isComplete(board);
-    handIn.querySelector("button").setAttribute("aria-disabled", !ready);
-    note.textContent = ready ? note.dataset.ready : fill(note.dataset.missing, missing);
+    const waiting = inLine(board);
+    const free = rowCount(board) - board.order.length;
+    const values = { place: ordinals[board.order.length], dogs: numbers(waiting), count: counts[free] };
+    const { ready, missing, some } = note.dataset;
+    const complete = isComplete(board);
+    handIn.querySelector("button").setAttribute("aria-disabled", !complete);
+    note.textContent = complete ? ready : fill(waiting.length > free ? some : missing, values);
   }
 
   function show(board) {
