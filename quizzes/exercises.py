@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from quizzes.attempts import add_grade
@@ -70,11 +71,12 @@ def save_revision(draft, *, by, version, **changes) -> Revision:
         )
     if fresh.version != version:
         raise EditedElsewhere(
-            _(
-                "%(who)s saved this class at %(when)s. What you typed is below, not saved."
-            ),
+            _saved_by(fresh, by),
             code="edited-elsewhere",
-            params={"who": fresh.edited_by, "when": fresh.edited_at.strftime("%H:%M")},
+            params={
+                "who": fresh.edited_by,
+                "when": timezone.localtime(fresh.edited_at).strftime("%H:%M"),
+            },
         )
     for name, value in changes.items():
         setattr(fresh, name, value)
@@ -84,6 +86,18 @@ def save_revision(draft, *, by, version, **changes) -> Revision:
     fresh.save()
     Attempt.objects.filter(revision=fresh, preview=True).delete()
     return fresh
+
+
+def _saved_by(revision, reader) -> str:
+    if revision.edited_by == reader:
+        return _(
+            "You saved this class at %(when)s in another window. What you typed here is below, "
+            "not saved; beside it stands what is saved. Saving again puts yours in its place."
+        )
+    return _(
+        "%(who)s saved this class at %(when)s. What you typed is below, not saved; beside it "
+        "stands what is saved. Saving again puts yours in its place."
+    )
 
 
 @transaction.atomic

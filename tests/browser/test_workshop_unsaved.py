@@ -78,3 +78,20 @@ def test_going_on_to_publishing_takes_the_text_along(visits, cast, draft, script
     expect(page.get_by_role("heading", name="Before you publish")).to_be_visible()
     assert Revision.objects.get(pk=draft.pk).key["note"] == "Typed last."
     assert page.asked == []
+
+
+def test_either_order_greys_the_cut_and_asks_why_either(visits, cast, draft):
+    page = desk(visits, cast, draft, "key")
+    band = page.locator("#gap-0")
+    reason = band.locator("textarea").first
+    because, either = "11 over 22, because", "Why 11 and 22 may stand either way"
+    expect(reason).to_have_accessible_name(because)
+    cut = band.get_by_label("Cut between 11 and 22", exact=True)
+    colour = cut.evaluate("input => getComputedStyle(input).borderTopColor")
+    band.get_by_label("Either order is fine").check()
+    expect(reason).to_have_accessible_name(either)
+    expect(band.get_by_text("no cut between them")).to_be_visible()
+    expect(cut).not_to_have_css("border-top-color", colour)
+    band.get_by_label("Either order is fine").uncheck()
+    expect(reason).to_have_accessible_name(because)
+    expect(band.get_by_text("no cut between them")).to_be_hidden()

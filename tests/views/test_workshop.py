@@ -127,7 +127,10 @@ def test_saving_over_somebody_else_shows_both(as_alice, draft):
     as_alice.post(url, first)
     response = as_alice.post(url, second)
     assert response.status_code == 422
-    assert "Alice Mentor saved this class" in response.text
+    assert "in another window. What you typed here is below" in response.text
+    page = without_blanks(response)
+    assert "<b>From the ring-side, saved there:</b> Saved first." in page
+    assert "Under the hand, saved there" not in page
     assert "Typed at the same time." in response.text
     assert Revision.objects.get().content["dogs"][0]["ringside"] == "Saved first."
 
@@ -145,7 +148,7 @@ def test_changing_a_published_class_begins_the_next_revision(as_alice, club):
 def test_key_is_saved_whatever_button_is_pressed(as_alice, draft):
     url = f"/workshop/classes/{draft.exercise_id}/key/"
     response = as_alice.post(url, key_post(draft, do="down:a", **{"cut-0": "3"}))
-    assert response.url == f"{url}#at-a"
+    assert response.url == f"{url}?moved=a#at-a"
     draft.refresh_from_db()
     assert draft.key["order"] == list("bacd")
     assert draft.key["cuts"][0] == 3
@@ -467,3 +470,100 @@ def test_grading_again_says_if_there_was_nothing_to_grade(as_alice, club):
     as_alice.post(f"{home}key/", key_post(revision, note="Another note."))
     published = as_alice.post(f"{home}publish/", {"regrade": "on"}, follow=True)
     assert "none was graded again" in published.text
+
+
+def test_reason_out_of_use_is_named_and_comes_back(as_alice, draft):
+    """From abcd to bacd: a over b and b over c stand apart, c over d stays."""
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    response = as_alice.post(url, key_post(draft, do="down:a"))
+    page = without_blanks(as_alice.get(response.url))
+    for pair in ("11 over 22", "22 over 33"):
+        assert f"Your reason for {pair} is kept." in page
+    assert "33 over 44 is kept" not in page
+    draft.refresh_from_db()
+    back = as_alice.post(url, {"version": draft.version, "do": "up:a"})
+    page = without_blanks(as_alice.get(back.url))
+    assert "is kept." not in page
+    assert page.count(">Because.</textarea>") == 3
+
+
+def test_move_that_parts_no_reasons_has_nothing_to_say(as_alice, club):
+    draft = placing_class(club, state=DRAFT, key={**key("abcd"), "pairs": []})
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    assert as_alice.post(url, key_post(draft, do="down:a")).url == f"{url}#at-a"
+
+
+def test_key_saved_in_another_window_stands_beside_ones_own(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    shown = {"order": "a,b,c,d", "cut-0": "2", "cut-1": "2", "cut-2": "2"}
+    theirs = key_post(draft, do="down:c", **shown, **{"reason-a-b": "Theirs."})
+    as_alice.post(url, theirs)
+    saved = Revision.objects.get(pk=draft.pk)
+    mine = key_post(draft, **{**shown, "cut-0": "5"}, **{"reason-c-d": "Mine."})
+    response = as_alice.post(url, {**mine, "note": "My note."})
+    assert response.status_code == 422
+    page = without_blanks(response)
+    assert "in another window" in page
+    assert "Order: 11, 22, 44, 33; it was 11, 22, 33, 44." in page
+    for value in ("2", "Theirs.", "nothing"):
+        assert f"<b>Saved there:</b> {value}</p>" in page
+    assert ">Mine.</textarea>" in page
+    assert 'data-kind="saved" hidden>' in page
+    assert Revision.objects.get(pk=draft.pk).key == saved.key
+    again = {**mine, "note": "My note.", "version": saved.version}
+    as_alice.post(url, again)
+    kept = Revision.objects.get(pk=draft.pk).key
+    assert (kept["order"], kept["cuts"]) == (list("abcd"), [5, 2, 2])
+    assert kept["note"] == "My note."
+
+
+def test_dog_added_in_another_window_stays_as_it_is(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    as_alice.post(url, dogs_post(draft, do="add"))
+    refused = as_alice.post(url, dogs_post(draft, title="Mine"))
+    assert refused.status_code == 422
+    fresh = Revision.objects.get(pk=draft.pk)
+    as_alice.post(url, {**dogs_post(draft, title="Mine"), "version": fresh.version})
+    saved = Revision.objects.get(pk=draft.pk)
+    assert saved.title == "Mine"
+    assert saved.content["dogs"] == fresh.content["dogs"]
+
+
+def test_ruling_and_its_reason_come_from_the_page(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    as_alice.post(url, key_post(draft, do="excused:d"))
+    draft.refresh_from_db()
+    page = as_alice.get(url).text
+    assert 'name="ruling-d" value="excused"' in page
+    assert 'name="order" value="a,b,c"' in page
+    sent = {"order": "a,b,c", "ruling-d": "excused", "ruling-reason-d": "Lame."}
+    as_alice.post(url, key_post(draft, **sent))
+    draft.refresh_from_db()
+    assert draft.key["rulings"] == {"d": {"ruling": "excused", "reason": "Lame."}}
+
+
+def test_order_that_was_tampered_with_holds_each_dog_once(as_alice, draft):
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    sent = {"order": "b,x,a,b,,c", "ruling-a": "excused", "ruling-d": "champion"}
+    as_alice.post(url, key_post(draft, **sent))
+    draft.refresh_from_db()
+    assert draft.key["order"] == list("bac")
+    assert draft.key["rulings"] == {}
+
+
+@pytest.mark.parametrize(("do", "status"), [("save", 422), ("add", 302)])
+def test_more_places_than_dogs_are_refused_at_once(as_alice, draft, do, status):
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    response = as_alice.post(url, dogs_post(draft, places="5", do=do))
+    assert response.status_code == status
+    says = "The class has 4 dogs: give 4 places or fewer, or leave this empty."
+    assert (says in response.text) == (status == 422)
+
+
+def test_new_class_with_more_places_than_dogs_is_refused(as_alice, club):
+    module = ModuleFactory(club=club)
+    post = {"module": module.pk, "title": "Three", "size": 3, "difficulty": "plain"}
+    refused = as_alice.post("/workshop/classes/new/", {**post, "places": 4})
+    assert refused.status_code == 422
+    assert "The class has 3 dogs: give 3 places or fewer" in refused.text
+    assert as_alice.post("/workshop/classes/new/", {**post, "places": 3}).url

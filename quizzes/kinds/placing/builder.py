@@ -75,6 +75,7 @@ def class_dogs(request, pk):
     content = ClassContent.read(draft.content)
     priorities = draft.module_revision.priorities.prefetch_related("phrases", "steps")
     posted = request.POST if request.method == "POST" else None
+    is_conflict = False
     form = ClassForm(posted, instance=draft, content=content)
     dogs = DogForms(
         posted,
@@ -105,6 +106,7 @@ def class_dogs(request, pk):
             )
         except ValidationError as error:
             form.add_error(None, error)
+            is_conflict = isinstance(error, exercises.EditedElsewhere)
         else:
             if do == "remove" and dog in before.by_id:
                 remember(request.session, draft, before, ClassKey.read(draft.key), dog)
@@ -121,6 +123,7 @@ def class_dogs(request, pk):
         "revision": draft,
         "form": form,
         "dogs": dogs,
+        "is_conflict": is_conflict,
         "taken_out": taken_out(request.session, draft, content),
         "version": _version_to_send(draft, form),
     }
@@ -180,7 +183,7 @@ def class_key(request, pk):
     draft = draft_to_edit(request, pk)
     content = ClassContent.read(draft.content)
     key = ClassKey.read(draft.key)
-    error = None
+    saved, error, theirs = key, None, None
     if request.method == "POST":
         key = key_from_post(request.POST, content, key)
         do = request.POST.get("do", "save")
@@ -194,12 +197,21 @@ def class_key(request, pk):
             )
         except ValidationError as refusal:
             error = refusal.messages[0]
+            if isinstance(refusal, exercises.EditedElsewhere):
+                theirs = saved
         else:
-            return _after_key(pk, do)
+            return _after_key(pk, do, separated=_separated(saved, key))
     priorities = list(draft.module_revision.priorities.all())
     context = {
         "revision": draft,
-        "desk": KeyDesk(draft, content, key, priorities),
+        "desk": KeyDesk(
+            draft,
+            content,
+            key,
+            priorities,
+            moved=request.GET.get("moved", ""),
+            theirs=theirs,
+        ),
         "error": error,
         "version": _fresh_version(draft) if error else draft.version,
     }
@@ -207,11 +219,24 @@ def class_key(request, pk):
     return render(request, "quizzes/placing/class_key.html", context, status=status)
 
 
-def _after_key(pk, do):
+def _separated(before: ClassKey, after: ClassKey) -> bool:
+    """Whether a pair that has a reason stands apart now."""
+    apart = set(before.neighbours) - set(after.neighbours)
+    return any(pair in after.reasons and after.reasons[pair].reason for pair in apart)
+
+
+def _after_key(pk, do, *, separated):
+    """Back to where the button was; a reason that a move put out of use is named there."""
     if do == "publish":
         return redirect(
             reverse("quizzes:exercise-manage", args=[pk], fragment="before")
         )
     anchor = do.partition(":")[2]
-    fragment = f"at-{anchor}" if anchor else None
-    return redirect(reverse("quizzes:placing-key", args=[pk], fragment=fragment))
+    return redirect(
+        reverse(
+            "quizzes:placing-key",
+            args=[pk],
+            query={"moved": anchor} if separated else None,
+            fragment=f"at-{anchor}" if anchor else None,
+        )
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
@@ -16,6 +17,7 @@ from quizzes.kinds.placing.content import (
     with_numbers,
     with_references,
 )
+from quizzes.kinds.placing.differences import class_differences
 from quizzes.kinds.placing.pictures import is_drawn, photograph_ids
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.kinds.placing.problems import class_problems
@@ -24,11 +26,30 @@ LARGEST_CUT = 8
 
 
 def key_from_post(post, content: ClassContent, old: ClassKey) -> ClassKey:
-    """The key as the page sent it. Reasons of pairs that are not on the page are kept."""
-    order = old.order
+    """The key as the page sent it. Reasons of pairs that are not on the page are kept.
+
+    The page sends the order it showed, since another window may have saved another one.
+    """
     armbands = {dog.id: dog.armband for dog in content}
-    reasons = dict(old.reasons)
-    for upper, lower in old.neighbours:
+    shown = post["order"].split(",") if "order" in post else old.order
+    order = tuple(dog for dog in dict.fromkeys(shown) if dog in armbands)
+    at = {pair: gap for gap, pair in enumerate(pairwise(shown))}
+    gaps = [at.get(pair) for pair in pairwise(order)]
+    return replace(
+        old,
+        order=order,
+        cuts=tuple(_cut(post.get(f"cut-{gap}", "")) for gap in gaps),
+        level=frozenset(i for i, gap in enumerate(gaps) if f"level-{gap}" in post),
+        rulings=_rulings(post, old, [dog for dog in armbands if dog not in order]),
+        reasons={**old.reasons, **_reasons(post, pairwise(order), armbands)},
+        note=with_references(post.get("note", "").strip(), armbands),
+    )
+
+
+def _reasons(post, pairs, armbands) -> dict:
+    """The reasons of the pairs, with armbands turned into references to the dogs."""
+    reasons = {}
+    for upper, lower in pairs:
         stem = f"{upper}-{lower}"
         if f"reason-{stem}" in post:
             pair = {upper: armbands[upper], lower: armbands[lower]}
@@ -39,15 +60,7 @@ def key_from_post(post, content: ClassContent, old: ClassKey) -> ClassKey:
                 with_references(post.get(f"grant-{stem}", "").strip(), pair),
                 post.get(f"priority-{stem}", ""),
             )
-    gaps = range(max(len(order) - 1, 0))
-    return replace(
-        old,
-        cuts=tuple(_cut(post.get(f"cut-{gap}", "")) for gap in gaps),
-        level=frozenset(gap for gap in gaps if f"level-{gap}" in post),
-        rulings=_rulings(post, old),
-        reasons=reasons,
-        note=with_references(post.get("note", "").strip(), armbands),
-    )
+    return reasons
 
 
 def _cut(text: str) -> int | None:
@@ -55,14 +68,20 @@ def _cut(text: str) -> int | None:
     return min(int(text), 99) if text.isdecimal() else None
 
 
-def _rulings(post, old: ClassKey) -> dict:
-    """The reasons of the rulings as sent; a ruling itself is given and taken by a button."""
+def _rulings(post, old: ClassKey, free) -> dict:
+    """The rulings that the page showed, on dogs without a place, with reasons as sent."""
+    shown = {dog: entry["ruling"] for dog, entry in old.rulings.items()}
+    if "order" in post:
+        shown = {dog: post.get(f"ruling-{dog}") for dog in free}
     return {
         dog: {
-            **entry,
-            "reason": post.get(f"ruling-reason-{dog}", entry["reason"]).strip()[:200],
+            "ruling": ruling,
+            "reason": post.get(
+                f"ruling-reason-{dog}", old.rulings.get(dog, {}).get("reason", "")
+            ).strip()[:200],
         }
-        for dog, entry in old.rulings.items()
+        for dog, ruling in shown.items()
+        if dog in free and ruling in Ruling.values
     }
 
 
@@ -115,11 +134,24 @@ def _moved(key: ClassKey, dog: str, by: int) -> ClassKey:
 
 
 class KeyDesk:
-    """What the key page shows."""
+    """What the key page shows.
 
-    def __init__(self, revision, content: ClassContent, key: ClassKey, priorities):
+    moved : id of the dog that the last button moved, "" without one
+    theirs : the key that another window saved, where this one was refused for it
+    """
+
+    def __init__(
+        self,
+        revision,
+        content: ClassContent,
+        key: ClassKey,
+        priorities,
+        *,
+        moved: str = "",
+        theirs: ClassKey | None = None,
+    ):
         self.revision, self.content, self.key = revision, content, key
-        self.priorities = priorities
+        self.priorities, self.moved, self.theirs = priorities, moved, theirs
         self.armbands = {dog.id: dog.armband for dog in content}
         self.photographs = photograph_ids(content, revision.exercise.club_id)
 
@@ -162,7 +194,51 @@ class KeyDesk:
             "reason": self._written(reason.reason),
             "grant": self._written(reason.grant),
             "priority": reason.priority,
+            "theirs": self._saved_there(at, reason),
         }
+
+    def _saved_there(self, at: int, reason: Reason) -> dict[str, str]:
+        """What another window saved for this pair, by field, where it is not the same."""
+        if self.theirs is None:
+            return {}
+        pair = (reason.upper, reason.lower)
+        there = self.theirs.reasons.get(pair, Reason(*pair))
+        names = {priority.slug: priority.name for priority in self.priorities}
+        found = {
+            "reason": (reason.reason, there.reason, self._written(there.reason)),
+            "grant": (reason.grant, there.grant, self._written(there.grant)),
+            "priority": (reason.priority, there.priority, names.get(there.priority)),
+        }
+        if pair in self.theirs.neighbours:
+            gap = self.theirs.neighbours.index(pair)
+            cut, level = self.theirs.cuts[gap], gap in self.theirs.level
+            found["cut"] = (self.key.cuts[at], cut, cut)
+            either = _("either order") if level else _("in this order only")
+            found["level"] = (at in self.key.level, level, either)
+        return {
+            name: words or _("nothing")
+            for name, (here, saved, words) in found.items()
+            if here != saved
+        }
+
+    @property
+    def saved_there(self) -> list[str]:
+        """Order and rulings that another window saved; what belongs to a pair stands with it."""
+        if self.theirs is None:
+            return []
+        bare = [
+            ClassKey.read({"order": key.order, "rulings": key.rulings})
+            for key in (self.key, self.theirs)
+        ]
+        mine, there = ((self.content, key) for key in bare)
+        return class_differences(mine, there)
+
+    @property
+    def note_there(self) -> str:
+        """The note on the class that another window saved, if it is another one."""
+        if self.theirs is None or self.theirs.note == self.key.note:
+            return ""
+        return self._written(self.theirs.note) or _("nothing")
 
     def _levels(self, dog) -> list[str]:
         return [
@@ -196,10 +272,24 @@ class KeyDesk:
         return list(Ruling)
 
     @property
+    def kept_by_move(self) -> list[dict]:
+        """Reasons that the last move put out of use: of the dog moved, or round it."""
+        near = {self.moved}
+        if self.moved in self.key.order:
+            at = self.key.order.index(self.moved)
+            near |= {*self.key.order[max(at - 2, 0) : at + 3]}
+        return [
+            one
+            for one in self.unused_reasons
+            if self.moved in one["pair"] or near.issuperset(one["pair"])
+        ]
+
+    @property
     def unused_reasons(self) -> list[dict]:
         """Reasons whose two dogs are no neighbours now; they come back with the pair."""
         return [
             {
+                "pair": stem,
                 "upper": self.armbands[pair.upper],
                 "lower": self.armbands[pair.lower],
                 "text": self._written(pair.reason),

@@ -27,8 +27,9 @@ def _dog_problems(content: ClassContent) -> list[Problem]:
         values = {"least": SMALLEST, "most": LARGEST, "n": len(content)}
         problems.append(Problem(DOGS, "dogs", text % values))
     if content.places and content.places > len(content):
-        text = _("%(places)s places are more than there are dogs.")
-        problems.append(Problem(DOGS, "id_places", text % {"places": content.places}))
+        text = _("%(places)s places are more than the %(n)s dogs; give %(n)s or fewer.")
+        values = {"places": content.places, "n": len(content)}
+        problems.append(Problem(DOGS, "id_places", text % values))
     worn = Counter(dog.armband for dog in content)
     for dog in content:
         if dog.armband is None:
@@ -75,7 +76,7 @@ def _ruling_problems(content, key):
             text = _("Say why %(n)s is %(ruling)s.")
             label = Ruling(entry["ruling"]).label.lower()
             yield Problem(
-                KEY, f"ruling-{dog}", text % {"n": by_id[dog].armband, "ruling": label}
+                KEY, f"at-{dog}", text % {"n": by_id[dog].armband, "ruling": label}
             )
 
 

@@ -17,6 +17,21 @@ from trainer.pictures.services import Sent
 from trainer.study.models import Module
 
 
+def saved_values(form) -> list[dict]:
+    """What is saved of the fields that were sent otherwise, in words."""
+    found = []
+    for name in form.changed_data:
+        field = form[name]
+        if field.widget_type in ("file", "clearablefile", "checkbox"):
+            continue
+        words = dict(getattr(field.field, "choices", ()))
+        value = words.get(field.initial, field.initial)
+        if value in (None, ""):
+            value = gettext("nothing")
+        found.append({"label": field.label, "value": value})
+    return found
+
+
 class ClassForm(forms.ModelForm):
     """What trainees are told before they begin, and how the class is run."""
 
@@ -43,8 +58,30 @@ class ClassForm(forms.ModelForm):
 
     def __init__(self, *args, content=None, **kwargs):
         super().__init__(*args, **kwargs)
+        self.dogs = None if content is None else len(content)
         if content is not None:
             self.fields["places"].initial = content.places
+
+    def clean(self):
+        """No more places than dogs, said at once and not only before publishing."""
+        sent = super().clean()
+        dogs = sent.get("size", self.dogs)
+        places = sent.get("places")
+        if places and dogs and places > dogs + self.adds_a_dog:
+            text = _(
+                "The class has %(dogs)s dogs: give %(dogs)s places or fewer, or leave this empty."
+            )
+            error = forms.ValidationError(text, code="places", params={"dogs": dogs})
+            self.add_error("places", error)
+        return sent
+
+    @property
+    def adds_a_dog(self) -> bool:
+        return self.data.get("do") == "add"
+
+    @property
+    def saved_values(self) -> list[dict]:
+        return saved_values(self)
 
     def revision_fields(self) -> dict:
         return {name: self.cleaned_data[name] for name in self.Meta.fields}
@@ -132,6 +169,10 @@ class DogForm(forms.Form):
             self.level_names.append(name)
 
     @property
+    def saved_values(self) -> list[dict]:
+        return saved_values(self)
+
+    @property
     def level_fields(self):
         return [self[name] for name in self.level_names]
 
@@ -160,6 +201,8 @@ class DogForm(forms.Form):
             self.add_error(name, forms.ValidationError(message, code="again"))
 
     def changed_dog(self) -> Dog:
+        if not self.is_bound:
+            return self.dog
         sent = self.cleaned_data
         picture = self.dog.picture if self.shows_photograph else ""
         credit = sent["credit"]
@@ -191,7 +234,12 @@ class DogForms:
     ):
         self.class_content = content
         shared = {"priorities": priorities, "photographs": photographs}
-        self.forms = [DogForm(posted, files, dog=dog, **shared) for dog in content]
+        self.forms = []
+        for dog in content:
+            # A dog that another window added is not among what was sent, and stays as it is.
+            sent = posted is not None and f"{dog.id}-armband" in posted
+            data = (posted, files) if sent else (None, None)
+            self.forms.append(DogForm(*data, dog=dog, **shared))
 
     def __iter__(self):
         return iter(self.forms)
@@ -213,8 +261,8 @@ class DogForms:
             return False
         worn: dict[int, DogForm] = {}
         for form in self.forms:
-            armband = form.cleaned_data["armband"]
-            if armband in worn:
+            armband = form.changed_dog().armband
+            if armband in worn and form.is_bound:
                 message = _(
                     "Another dog of the class wears this number. Give this one another."
                 )
