@@ -13,6 +13,11 @@ urlpatterns = [
     path("you/", include("trainer.accounts.urls")),
     path("clubs/", include("trainer.clubs.urls")),
     path("modules/", include("trainer.study.urls")),
+    path("workshop/modules/", include("trainer.study.desk.urls")),
+    path(
+        "workshop/modules/preview/",
+        include("trainer.study.urls", namespace="preview"),
+    ),
     path("pictures/", include("trainer.pictures.urls")),
     path("", include("quizzes.urls")),
     path("admin/", admin.site.urls),

@@ -253,7 +253,96 @@ CLUBS = {
     ),
 }
 
+
+def module_draft(cast):
+    return {"pk": cast.module_draft.module_id}
+
+
+def draft_part(cast):
+    return {"pk": cast.module_draft.module_id, "part": "priorities"}
+
+
+def draft_row(cast):
+    row = cast.module_draft.priorities.get(number=1)
+    return {**draft_part(cast), "row": row.pk}
+
+
+def taken_out(cast):
+    return {"pk": cast.module_draft.module_id, "removed": cast.taken_out.pk}
+
+
+def about_module(cast):
+    return {"title": "Another title", "examined": "ground", "version": 1}
+
+
+def new_module(cast):
+    return {
+        "club": cast.module.club_id,
+        "breed": "Another breed",
+        "title": "Another module",
+        "start": "nothing",
+    }
+
+
 STUDY = {
+    "preview:module-list": Row(get=signed_in(OK)),
+    "preview:module-detail": Row(get=mentors(OK), args=module_draft),
+    "preview:priority-detail": Row(
+        get=mentors(OK), args=lambda c: {**module_draft(c), "slug": "priority-1"}
+    ),
+    "preview:examination": Row(get=mentors(OK), args=module_draft),
+    "preview:step-detail": Row(
+        get=mentors(OK), args=lambda c: {**module_draft(c), "number": 1}
+    ),
+    "preview:fault-list": Row(get=mentors(OK), args=module_draft),
+    "desk:module-list": Row(get=teachers(OK)),
+    "desk:module-new": Row(
+        get=teachers(OK),
+        post=mentors(ELSEWHERE) | {"their mentor": FORM_AGAIN},
+        data=new_module,
+    ),
+    "desk:module": Row(get=mentors(OK), args=module_draft),
+    "desk:about": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=module_draft,
+        data=about_module,
+    ),
+    "desk:weights": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=module_draft,
+        data=lambda cast: {"do": "rank"},
+    ),
+    "desk:module-begin": Row(get=NO_GET, post=mentors(ELSEWHERE), args=module),
+    "desk:module-offer": Row(get=NO_GET, post=mentors(ELSEWHERE), args=module_draft),
+    "desk:module-publish": Row(get=NO_GET, post=mentors(ELSEWHERE), args=module_draft),
+    "desk:module-withdraw": Row(get=mentors(OK), post=mentors(ELSEWHERE), args=module),
+    "desk:module-discard": Row(
+        get=mentors(OK), post=mentors(ELSEWHERE), args=module_draft
+    ),
+    "desk:compare": Row(get=mentors(OK), args=module),
+    "desk:document": Row(get=mentors(OK), args=module),
+    "desk:put-back": Row(get=NO_GET, post=mentors(ELSEWHERE), args=taken_out),
+    "desk:part": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=draft_part,
+        data=lambda cast: {"name": "Another one"},
+    ),
+    "desk:row": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=draft_row,
+        data=lambda cast: {"name": "Another name", "version": 1},
+    ),
+    "desk:row-move": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=draft_row,
+        data=lambda cast: {"to": "down"},
+    ),
+    "desk:row-remove": Row(get=NO_GET, post=mentors(ELSEWHERE), args=draft_row),
     "study:module-list": Row(get=signed_in(OK)),
     "study:module-detail": Row(get=members(OK), args=module),
     "study:priority-detail": Row(get=members(OK), args=priority),

@@ -48,6 +48,7 @@ from tests.views.access_table import (
 from trainer.clubs.models import Role
 from trainer.pictures.intake import Photograph, Rights
 from trainer.pictures.services import Sent, keep
+from trainer.study.desk import drafts
 
 ANSWERS = {
     200: OK,
@@ -108,6 +109,16 @@ class Cast:
     @cached_property
     def module(self):
         return ModuleFactory(club=self.club)
+
+    @cached_property
+    def module_draft(self):
+        by = self.people["mentor"]
+        return drafts.draft_of(self.module, by=by, now=timezone.now())
+
+    @cached_property
+    def taken_out(self):
+        by, row = self.people["mentor"], self.module_draft.steps.get()
+        return drafts.remove_row(row, by=by, now=timezone.now())
 
     def placing(self, **fields):
         return placing_class(self.club, module=self.module, pace_seconds=60, **fields)

@@ -121,7 +121,11 @@ class ModuleRevision(models.Model):
     state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
     title = models.CharField(_("title"), max_length=120)
     author = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+        settings.AUTH_USER_MODEL,
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
     )
     introduction = models.TextField(_("introduction"), blank=True)
     standard_title = models.CharField(_("standard"), max_length=160, blank=True)

@@ -31,9 +31,13 @@ KEPT_SECONDS = 60
 
 
 class Document:
-    """A revision in force with all its parts, for reading only."""
+    """A revision with all its parts, for reading only.
 
-    def __init__(self, revision: ModuleRevision):
+    kept : it does not change any more, so what is rendered of it may be kept
+    """
+
+    def __init__(self, revision: ModuleRevision, *, kept: bool = True):
+        self.kept = kept
         self._bodies: dict[tuple, SafeString] = {}
         self.revision = revision
         self.module = revision.module
@@ -55,11 +59,13 @@ class Document:
         ]
         return [(severity, faults) for severity, faults in groups if faults]
 
-    def body(self, template: str, key, context: dict) -> SafeString:
+    def body(self, template: str, key, context: dict, request) -> SafeString:
         """The body of a page, the same for everybody who reads the language: rendered once.
 
         key : what tells this page from others with the same template
         """
+        if not self.kept:
+            return render_to_string(template, context, request)
         kept_as = (template, key, get_language())
         if kept_as not in self._bodies:
             self._bodies[kept_as] = render_to_string(template, context)
@@ -97,6 +103,13 @@ def document(user, module_id: int) -> Document | None:
     readable = readable_by(user).filter(module=module_id).order_by()
     state = readable.values_list("pk", "published_at").first()
     return document_of(*state) if state else None
+
+
+def draft(user, module_id: int) -> Document | None:
+    """The module's draft as it stands now; None if there is none or the person is no mentor of it."""
+    mine = ModuleRevision.objects.editable_by(user).filter(module=module_id)
+    found = mine.select_related("module__breed", "module__club", "author").first()
+    return Document(found, kept=False) if found else None
 
 
 def document_of(pk, published_at) -> Document:

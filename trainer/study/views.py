@@ -7,6 +7,9 @@ from django.views.decorators.http import require_safe
 from trainer.clubs.models import Club
 from trainer.study import reading
 
+PREVIEW = "preview"
+"""The namespace under which a mentor reads a draft; links inside it stay inside it."""
+
 
 def or_404(found):
     """What was found; 404 if it is None."""
@@ -15,11 +18,19 @@ def or_404(found):
     return found
 
 
+def document_asked_for(request, pk):
+    """The module as it is in force; under the preview's addresses its draft, as a trainee would read it."""
+    if request.resolver_match.namespace == PREVIEW:
+        return or_404(reading.draft(request.user, pk))
+    return or_404(reading.document(request.user, pk))
+
+
 def page(request, name, document, key=None, **more):
     """A page of a document: its head, around a body that is the same for every reader."""
     context = {"revision": document.revision, "module": document.module, **more}
-    body = document.body(f"study/_{name}.html", key, context)
-    return render(request, f"study/{name}.html", {**context, "body": body})
+    body = document.body(f"study/_{name}.html", key, context, request)
+    shown = {**context, "body": body, "is_preview": not document.kept}
+    return render(request, f"study/{name}.html", shown)
 
 
 @require_safe
@@ -35,7 +46,7 @@ def module_list(request):
 
 @require_safe
 def module_detail(request, pk):
-    document = or_404(reading.document(request.user, pk))
+    document = document_asked_for(request, pk)
     return page(
         request,
         "module_detail",
@@ -48,7 +59,7 @@ def module_detail(request, pk):
 
 @require_safe
 def priority_detail(request, pk, slug):
-    document = or_404(reading.document(request.user, pk))
+    document = document_asked_for(request, pk)
     position = or_404(reading.position(document.priorities, slug=slug))
     return page(
         request,
@@ -65,13 +76,13 @@ def priority_detail(request, pk, slug):
 
 @require_safe
 def examination(request, pk):
-    document = or_404(reading.document(request.user, pk))
+    document = document_asked_for(request, pk)
     return page(request, "examination", document, steps=document.steps)
 
 
 @require_safe
 def step_detail(request, pk, number):
-    document = or_404(reading.document(request.user, pk))
+    document = document_asked_for(request, pk)
     position = or_404(reading.position(document.steps, number=number))
     return page(
         request,
@@ -86,6 +97,6 @@ def step_detail(request, pk, number):
 
 @require_safe
 def fault_list(request, pk):
-    document = or_404(reading.document(request.user, pk))
+    document = document_asked_for(request, pk)
     groups = document.faults_by_severity
     return page(request, "fault_list", document, groups=groups)

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, ProtectedError
 from django.utils.text import slugify
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
@@ -158,7 +158,10 @@ def save_row(
     Raises EditedElsewhere if it was saved since `version` was read.
     """
     revision = _writable(row.revision_id)
-    fresh = type(row).objects.select_related("edited_by").get(pk=row.pk)
+    fresh = type(row).objects.select_related("edited_by").filter(pk=row.pk).first()
+    if fresh is None:
+        text = _("It was taken out meanwhile. Copy your words before you leave.")
+        raise ValidationError(text, code="gone")
     fresh = _changed(revision, fresh, changes, by=by, now=now, version=version)
     if phrases is not None:
         _set_phrases(fresh, phrases)
@@ -390,5 +393,10 @@ def discard(draft: ModuleRevision) -> None:
     fresh = _writable(draft.pk)
     module = fresh.module
     fresh.delete()
-    if not module.revisions.exists():
+    if module.revisions.exists():
+        return
+    try:
         module.delete()
+    except ProtectedError:
+        text = _("Drawings belong to this module. Take them away on the workbench.")
+        raise ValidationError(text, code="protected") from None

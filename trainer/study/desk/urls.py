@@ -1,6 +1,5 @@
-from django.urls import include, path
+from django.urls import path
 
-from trainer.study import urls as reading_urls
 from trainer.study.desk import views
 
 app_name = "desk"
@@ -10,6 +9,7 @@ urlpatterns = [
     path("<int:pk>/", views.module_path, name="module"),
     path("<int:pk>/about/", views.about, name="about"),
     path("<int:pk>/weights/", views.weights, name="weights"),
+    path("<int:pk>/begin/", views.module_begin, name="module-begin"),
     path("<int:pk>/offer/", views.module_offer, name="module-offer"),
     path("<int:pk>/publish/", views.module_publish, name="module-publish"),
     path("<int:pk>/withdraw/", views.module_withdraw, name="module-withdraw"),
@@ -18,17 +18,11 @@ urlpatterns = [
     path("<int:pk>/module.json", views.document, name="document"),
     path("<int:pk>/removed/<int:removed>/put-back/", views.put_back, name="put-back"),
     path("<int:pk>/<slug:part>/", views.part_list, name="part"),
-    path("<int:pk>/<slug:part>/<int:number>/", views.row_edit, name="row"),
-    path("<int:pk>/<slug:part>/<int:number>/move/", views.row_move, name="row-move"),
+    path("<int:pk>/<slug:part>/<int:row>/", views.row_edit, name="row"),
+    path("<int:pk>/<slug:part>/<int:row>/move/", views.row_move, name="row-move"),
     path(
-        "<int:pk>/<slug:part>/<int:number>/remove/",
+        "<int:pk>/<slug:part>/<int:row>/remove/",
         views.row_remove,
         name="row-remove",
     ),
-]
-preview = [
-    path(
-        "",
-        include((reading_urls.urlpatterns, reading_urls.app_name), namespace="preview"),
-    )
 ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import wraps
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, JsonResponse
@@ -51,12 +53,26 @@ def latest(module: Module) -> ModuleRevision:
     return revisions.first()
 
 
-def writable(request: HttpRequest, pk: int) -> ModuleRevision:
-    """The module's draft; begun from the latest revision where there is none and something is posted."""
-    module = mine(request, pk)
-    if request.method == "POST":
-        drafts.draft_of(module, by=request.user, now=timezone.now())
-    return latest(module)
+def on_draft(view):
+    """The view gets the module's draft; without one the module's page says how to begin it.
+
+    What is posted to a draft that was published meanwhile reaches the view, so that nothing typed is lost;
+    what a service refuses is said on the module's page.
+    """
+
+    @wraps(view)
+    def inner(request, pk, **kwargs):
+        draft = latest(mine(request, pk))
+        if draft.state != State.DRAFT and request.method != "POST":
+            messages.info(request, _("Begin the next revision to change something."))
+            return redirect("desk:module", pk=pk)
+        try:
+            return view(request, draft, **kwargs)
+        except ValidationError as error:
+            messages.error(request, error.messages[0])
+            return redirect("desk:module", pk=pk)
+
+    return inner
 
 
 def part_named(slug: str) -> Part:
@@ -65,10 +81,13 @@ def part_named(slug: str) -> Part:
     return PARTS[slug]
 
 
-def row_of(revision: ModuleRevision, part: Part, number: int):
-    """The row with this number in the revision."""
-    rows = part.of(revision).select_related("edited_by")
-    return get_object_or_404(rows, number=number)
+def row_of(revision: ModuleRevision, part: Part, pk: int):
+    """The row of the revision; a ValidationError if somebody took it out."""
+    row = part.of(revision).select_related("edited_by").filter(pk=pk).first()
+    if row is None:
+        text = _("It was taken out meanwhile. It can be put back on the part's page.")
+        raise ValidationError(text, code="gone")
+    return row
 
 
 def wants_json(request: HttpRequest) -> bool:
@@ -153,9 +172,9 @@ def _part_line(whole: Whole, part: Part, lacks: list[Lack]) -> dict:
 
 
 @require_http_methods(["GET", "POST"])
-def about(request, pk):
+@on_draft
+def about(request, draft):
     """Title, introduction, standard, where the dog is examined."""
-    draft = writable(request, pk)
 
     def save(form):
         saved = drafts.save_about(
@@ -176,10 +195,17 @@ def about(request, pk):
 
 
 @require_http_methods(["GET", "POST"])
-def row_edit(request, pk, part, number):
+@on_draft
+def row_edit(request, draft, part, row):
     """One row of a draft: a priority, a step, a fault or a term."""
-    kind, draft = part_named(part), writable(request, pk)
-    row = row_of(draft, kind, number)
+    kind = part_named(part)
+    try:
+        row = row_of(draft, kind, row)
+    except ValidationError:
+        if request.method != "POST":
+            raise
+        # Somebody took it out: the page shows what was typed, and that it is gone.
+        row = kind.model(revision=draft, number=0)
 
     def save(form):
         more = {"phrases": form.phrases()} if part == "priorities" else {}
@@ -226,6 +252,8 @@ def _edited(request, form, save, template: str, context: dict):
             except drafts.EditedElsewhere as error:
                 status = 409
                 context |= _theirs(form, error)
+            except ValidationError as error:
+                form.add_error(None, error)
             else:
                 return _saved(request, saved)
     if wants_json(request) and status != 200:
@@ -270,9 +298,10 @@ def _first_error(form) -> str:
 
 
 @require_http_methods(["GET", "POST"])
-def part_list(request, pk, part):
+@on_draft
+def part_list(request, draft, part):
     """The rows of a part in their order; posted, a new one at the end."""
-    kind, draft = part_named(part), writable(request, pk)
+    kind = part_named(part)
     form = NewRowForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         row = drafts.add_row(
@@ -282,7 +311,7 @@ def part_list(request, pk, part):
             now=timezone.now(),
             name=form.cleaned_data["name"],
         )
-        return redirect("desk:row", pk=pk, part=part, number=row.number)
+        return redirect("desk:row", pk=draft.module_id, part=part, row=row.pk)
     whole = Whole(draft)
     context = {
         "draft": draft,
@@ -310,15 +339,14 @@ def _rows(whole: Whole, kind: Part) -> list[dict]:
 
 
 @require_POST
-def row_move(request, pk, part, number):
+@on_draft
+def row_move(request, draft, part, row):
     """A row to another place: up, down, or to a number."""
-    kind, draft = part_named(part), writable(request, pk)
-    row = row_of(draft, kind, number)
-    steps = {"up": number - 1, "down": number + 1}
+    row = row_of(draft, part_named(part), row)
+    steps = {"up": row.number - 1, "down": row.number + 1}
     to = request.POST.get("to", "")
     if to not in steps and not to.isdecimal():
-        messages.error(request, _("Type the place as a number."))
-        return redirect("desk:part", pk=pk, part=part)
+        raise ValidationError(_("Type the place as a number."), code="number")
     to = drafts.move_row(
         row,
         steps[to] if to in steps else int(to),
@@ -329,44 +357,44 @@ def row_move(request, pk, part, number):
     if wants_json(request):
         return JsonResponse({"said": text})
     messages.success(request, text)
-    return redirect("desk:part", pk=pk, part=part)
+    return redirect("desk:part", pk=draft.module_id, part=part)
 
 
 @require_POST
-def row_remove(request, pk, part, number):
+@on_draft
+def row_remove(request, draft, part, row):
     """Take a row out; the page that follows offers to put it back."""
-    kind, draft = part_named(part), writable(request, pk)
-    row = row_of(draft, kind, number)
+    row = row_of(draft, part_named(part), row)
     drafts.remove_row(row, by=request.user, now=timezone.now())
     text = _("%(name)s is taken out. You can put it back below.")
     messages.success(request, text % {"name": row})
-    return redirect("desk:part", pk=pk, part=part)
+    return redirect("desk:part", pk=draft.module_id, part=part)
 
 
 @require_POST
-def put_back(request, pk, removed):
+@on_draft
+def put_back(request, draft, removed):
     """Put a row back that was taken out."""
-    draft = writable(request, pk)
     gone = get_object_or_404(Removed.objects.filter(revision=draft), pk=removed)
     row = drafts.put_back(gone, by=request.user, now=timezone.now())
     messages.success(request, _("%(name)s is back.") % {"name": row})
-    return redirect("desk:part", pk=pk, part=gone.part)
+    return redirect("desk:part", pk=draft.module_id, part=gone.part)
 
 
 @require_http_methods(["GET", "POST"])
-def weights(request, pk):
+@on_draft
+def weights(request, draft):
     """What each priority weighs, by hand or from the ranks, and what that means."""
-    draft = writable(request, pk)
     if request.POST.get("do") == "rank":
         drafts.weigh_by_rank(draft, by=request.user, now=timezone.now())
         messages.success(request, _("The weights follow from the ranks now."))
-        return redirect("desk:weights", pk=pk)
+        return redirect("desk:weights", pk=draft.module_id)
     rows = Whole(draft).priorities
     form = WeightsForm(request.POST or None, priorities=rows)
     if request.method == "POST" and form.is_valid():
         drafts.set_weights(draft, form.weights(), by=request.user, now=timezone.now())
         messages.success(request, _("Saved."))
-        return redirect("desk:weights", pk=pk)
+        return redirect("desk:weights", pk=draft.module_id)
     context = {
         "draft": draft,
         "form": form,
@@ -381,9 +409,18 @@ def weights(request, pk):
 
 
 @require_POST
-def module_offer(request, pk):
+def module_begin(request, pk):
+    """Begin the next revision, as a copy of the latest."""
+    draft = drafts.draft_of(mine(request, pk), by=request.user, now=timezone.now())
+    text = _("Revision %(n)s is begun. What is in force stays until you publish.")
+    messages.success(request, text % {"n": draft.number})
+    return redirect("desk:module", pk=pk)
+
+
+@require_POST
+@on_draft
+def module_offer(request, draft):
     """Offer the draft to the other mentors, or take it back."""
-    draft = _draft_or_404(request, pk)
     if request.POST.get("do") == "back":
         drafts.take_back(draft)
         messages.success(request, _("It is a draft again, not offered any more."))
@@ -391,26 +428,16 @@ def module_offer(request, pk):
         drafts.offer(draft, by=request.user, now=timezone.now())
         text = _("Offered. The other mentors of the club see it on their desk.")
         messages.success(request, text)
-    return redirect("desk:module", pk=pk)
-
-
-def _draft_or_404(request, pk) -> ModuleRevision:
-    draft = latest(mine(request, pk))
-    if draft.state != State.DRAFT:
-        raise Http404
-    return draft
+    return redirect("desk:module", pk=draft.module_id)
 
 
 @require_POST
-def module_publish(request, pk):
+@on_draft
+def module_publish(request, draft):
     """Put the draft in force."""
-    draft = _draft_or_404(request, pk)
-    try:
-        drafts.publish(draft, by=request.user, now=timezone.now(), lacking=lacking_in)
-        messages.success(request, _("Published. Everybody in the club can read it."))
-    except ValidationError as error:
-        messages.error(request, error.messages[0])
-    return redirect("desk:module", pk=pk)
+    drafts.publish(draft, by=request.user, now=timezone.now(), lacking=lacking_in)
+    messages.success(request, _("Published. Everybody in the club can read it."))
+    return redirect("desk:module", pk=draft.module_id)
 
 
 @require_http_methods(["GET", "POST"])
@@ -427,19 +454,16 @@ def module_withdraw(request, pk):
 
 
 @require_http_methods(["GET", "POST"])
-def module_discard(request, pk):
+@on_draft
+def module_discard(request, draft):
     """Throw the draft away, after asking."""
-    draft = _draft_or_404(request, pk)
-    if request.method == "POST":
-        try:
-            drafts.discard(draft)
-        except ValidationError as error:
-            messages.error(request, error.messages[0])
-            return redirect("desk:module", pk=pk)
-        messages.success(request, _("The draft is thrown away."))
-        alone = not Module.objects.filter(pk=pk).exists()
-        return redirect("desk:module-list") if alone else redirect("desk:module", pk)
-    return render(request, "study/desk/discard.html", {"draft": draft})
+    if request.method != "POST":
+        return render(request, "study/desk/discard.html", {"draft": draft})
+    drafts.discard(draft)
+    messages.success(request, _("The draft is thrown away."))
+    if Module.objects.filter(pk=draft.module_id).exists():
+        return redirect("desk:module", pk=draft.module_id)
+    return redirect("desk:module-list")
 
 
 @require_safe
