@@ -99,3 +99,27 @@ def test_dogs_on_one_side_only_have_no_line():
 
 def test_empty_answer_still_draws():
     assert figure([], [("a",)], [], {}).height > 0
+
+
+def test_letters_go_on_after_z_without_numbers():
+    letters = list(letters_for([(str(n), "x") for n in range(66)]).values())
+    assert letters[24:28] == ["y", "z", "aa", "ab"]
+    assert len(set(letters)) == 66
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.permutations("abcde"))
+def test_lettered_rings_do_not_lie_on_one_another(answer):
+    """On a phone the middle column is 120 pixels wide, a ring 26."""
+    rings = [ring for ring in draw(answer, key="abcde").rings if ring.letter][:3]
+    for one, other in combinations(rings, 2):
+        across, down = abs(one.x - other.x) * 1.2, abs(one.y - other.y)
+        assert max(across, down) >= 24
+
+
+def test_a_crossing_without_letter_is_marked_where_it_is():
+    made = figure(list("bac"), [("a",), ("b",), ("c",)], [], {("a", "b"): ""})
+    (ring,) = made.rings
+    lines = {line.dog: line for line in made.lines}
+    assert distance(ring, lines["a"]) < 0.6
+    assert distance(ring, lines["b"]) < 0.6

@@ -13,10 +13,12 @@ ROW = 46
 TOP = ROW / 2 + 2
 PER_CUT = 11
 NO_CUT = 16
+ASIDE = 13
+"""How far the bracket of a cut keeps from the places above and below."""
 SWAY = 45.0
 MOST_LETTERS = 8
-# The middle column of the figure, in per cent of its width (also in the template).
-LINES_FROM, LINES_WIDTH = 20, 42
+APART = 22.0, 26.0
+"""How far two lettered rings keep apart: per cent of the middle column (on a phone), pixels."""
 
 
 @dataclass(frozen=True)
@@ -69,18 +71,16 @@ class Line:
 
 @dataclass(frozen=True)
 class Ring:
-    """Where the lines of two dogs cross; x in per cent of the middle column."""
+    """Where the lines of two dogs cross; x in per cent of the middle column.
+
+    letter : of the explanation; none for a crossing that is only marked
+    """
 
     letter: str
     upper: str
     lower: str
     x: float
     y: float
-
-    @property
-    def of_figure(self) -> float:
-        """x in per cent of the whole figure, whose middle column the stylesheet sets."""
-        return round(LINES_FROM + LINES_WIDTH * self.x / 100, 2)
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ def figure(
     answer : dogs placed, best first
     groups : the key's dogs, best first, level dogs together
     cuts : one per gap between groups, None where there is none
-    letters : (upper, lower) in the key -> letter, for the pairs that differ
+    letters : (upper, lower) in the key -> letter or "", for the pairs that differ, gravest first
     """
     key, gaps, bottom = _key_column(groups, cuts)
     yours, lowest = _your_column(answer, bottom)
@@ -136,7 +136,7 @@ def _key_column(groups, cuts):
             cut = cuts[at - 1] if at - 1 < len(cuts) else None
             below = y + ROW + (NO_CUT if cut is None else PER_CUT * cut)
             if cut:
-                gaps.append(Gap(y + 8, below - 8, cut))
+                gaps.append(Gap(y + ASIDE, below - ASIDE, cut))
             y = below
         for row, dog in enumerate(group):
             y += ROW if row else 0
@@ -156,19 +156,31 @@ def _your_column(answer, bottom):
 
 
 def _rings(lines, letters):
-    """The crossing of each lettered pair; a ring too close to another moves on along its line."""
+    """The crossing of each pair. A lettered ring keeps apart from those before it."""
     rings: list[Ring] = []
     for (upper, lower), letter in letters.items():
         if upper in lines and lower in lines:
             t = _crossing(lines[upper], lines[lower])
+            if letter:
+                t = _free(lines[upper], t, [ring for ring in rings if ring.letter])
             x, y = _across(t), lines[upper].height(t)
-            while x < 90 and any(
-                abs(x - ring.x) < 7 and abs(y - ring.y) < 24 for ring in rings
-            ):
-                t = _bisect(_across, x + 1)
-                x, y = _across(t), lines[upper].height(t)
             rings.append(Ring(letter, upper, lower, round(x, 2), round(y, 1)))
     return tuple(rings)
+
+
+def _free(line, t, rings):
+    """The place nearest to t along the line where no other ring is; t if there is none."""
+    x = _across(t)
+    for step in sorted(range(-80, 81), key=abs):
+        if 5 <= x + step <= 95:
+            moved = _bisect(_across, x + step) if step else t
+            if not any(_touch(ring, x + step, line.height(moved)) for ring in rings):
+                return moved
+    return t
+
+
+def _touch(ring, x, y):
+    return abs(ring.x - x) < APART[0] and abs(ring.y - y) < APART[1]
 
 
 def _rise(t: float) -> float:
@@ -196,6 +208,7 @@ def _bisect(rising, value: float) -> float:
 
 
 def letters_for(pairs: Sequence[tuple[str, str]]) -> dict[tuple[str, str], str]:
-    """A letter for each pair, a b c and so on; numbers once the alphabet is used up."""
-    names = [chr(ord("a") + at) if at < 26 else str(at + 1) for at in range(len(pairs))]
-    return dict(zip(pairs, names, strict=True))
+    """A letter for each pair: a to z, then aa, ab and so on, never a number as on an armband."""
+    letters = "abcdefghijklmnopqrstuvwxyz"
+    names = [*letters, *(one + other for one in letters for other in letters)]
+    return dict(zip(pairs, names, strict=False))

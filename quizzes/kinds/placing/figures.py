@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from quizzes import grading
+from quizzes.kinds.placing.reader import Reader
 
 
 @dataclass(frozen=True)
@@ -27,22 +28,27 @@ def whole_or(value: float, places: int = 1) -> str:
     return str(int(value)) if value == int(value) else decimals(value, places)
 
 
-def figures(grade: grading.Grade, key: grading.Key) -> dict[str, list[FigureLine]]:
+def figures(
+    grade: grading.Grade, key: grading.Key, reader: Reader
+) -> dict[str, list[FigureLine]]:
     """Plain figures first; the coefficients of rank statistics for those who ask."""
     return {
-        "plain": [line for line in _plain(grade, key) if line],
+        "plain": [line for line in _plain(grade, key, reader) if line],
         "statistics": _statistics(grade),
     }
 
 
-def _plain(grade, key):
-    yield _first(grade)
+def _plain(grade, key, reader):
+    yield _first(grade, reader)
     if grade.placed_in_key < len(key.ring):
         yield FigureLine(
             _("Placed dogs of the key found"),
             _("%(found)s of %(all)s")
             % {"found": grade.placed_found, "all": grade.placed_in_key},
-            _("Dogs the mentor placed that you placed too, in whatever order."),
+            reader.says(
+                _("Dogs the mentor placed that you placed too, in whatever order."),
+                _("Dogs the mentor placed that %(who)s placed too, in whatever order."),
+            ),
         )
     yield from _by_cuts(grade, key)
     if grade.places_moved is not None:
@@ -60,13 +66,21 @@ def _plain(grade, key):
         )
 
 
-def _first(grade):
+def _first(grade, reader):
     if grade.first_right is None:
         return None
     return FigureLine(
         _("Winner"),
         _("the mentor's") if grade.first_right else _("another dog"),
-        _("Whether your first is first in the key. It says nothing about the rest."),
+        reader.says(
+            _(
+                "Whether your first is first in the key. It says nothing about the rest."
+            ),
+            _(
+                "Whether the dog %(who)s put first is first in the key. It says nothing about "
+                "the rest."
+            ),
+        ),
     )
 
 
@@ -128,3 +142,20 @@ def _statistics(grade):
             _("The correlation of the places. Far moves weigh more than near ones."),
         ),
     ]
+
+
+def chance_in_words(chance) -> dict | None:
+    """How often a random order does as well: strokes to draw, and the words for it."""
+    if chance is None:
+        return None
+    if chance * 2 > 1:
+        tenths = round(float(chance) * 10)
+        words = (
+            _("every time")
+            if tenths == 10
+            else _("about %(n)s times in 10") % {"n": tenths}
+        )
+        return {"strokes": 0, "words": words}
+    one_in = grading.one_in(chance)
+    pattern = _("1 time in %(n)s") if one_in.exact else _("about 1 time in %(n)s")
+    return {"strokes": one_in.number, "words": pattern % {"n": f"{one_in.number:,}"}}

@@ -3,83 +3,31 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from quizzes import grading, plates
-from quizzes.drawing.dogs import conformation_of
-from quizzes.drawing.parts import measured_by, telling_fault
+from quizzes import grading
 from quizzes.kinds.placing.board import Ruling
-from quizzes.kinds.placing.content import (
-    ClassContent,
-    ClassKey,
-    Dog,
-    Reason,
-    with_numbers,
-)
-from quizzes.kinds.placing.crossing import MOST_LETTERS, figure, letters_for
-from quizzes.kinds.placing.figures import figures
-from quizzes.kinds.placing.pictures import Pictures, Shown, can_be_twinned
+from quizzes.kinds.placing.content import ClassContent, ClassKey, with_numbers
+from quizzes.kinds.placing.crossing import MOST_LETTERS, figure
+from quizzes.kinds.placing.explained import OPEN, Explained, Explainer
+from quizzes.kinds.placing.figures import chance_in_words, figures
+from quizzes.kinds.placing.pictures import Pictures, can_be_twinned
 from quizzes.kinds.placing.places import cut_word, ordinal
+from quizzes.kinds.placing.reader import Reader, in_words
+from quizzes.kinds.placing.table import PairTable
 from quizzes.words import halves
-
-UNDECIDED = {"open": "=", "undecided": "", "half": "½"}
-
-
-@dataclass(frozen=True)
-class Explained:
-    """One pair that differs: the mentor has `upper` over `lower`, the answer had not."""
-
-    letter: str
-    upper: Side
-    lower: Side
-    had: str
-    cuts: tuple[int, ...]
-    steps: tuple[dict, ...]
-    priority: object | None
-    overlay: Shown | None
-
-    @property
-    def sides(self) -> tuple[Side, Side]:
-        return self.upper, self.lower
-
-    @property
-    def cut(self) -> int:
-        return sum(self.cuts)
-
-    @property
-    def cut_sum(self) -> str:
-        """ "2 + 1 = 3" where the cuts between add up, "4" for neighbours."""
-        if len(self.cuts) < 2:
-            return str(self.cut)
-        return f"{' + '.join(map(str, self.cuts))} = {self.cut}"
-
-    @property
-    def cut_word(self) -> str:
-        return cut_word(self.cut)
-
-
-@dataclass(frozen=True)
-class Side:
-    """A dog as the reader of the result knows it."""
-
-    dog: Dog
-    armband: int
-    picture: Shown | None
-    phrase: str = ""
-    measured: str = ""
 
 
 class Result:
     """An attempt that was handed in, beside the key of one revision."""
 
-    def __init__(self, attempt, grade, *, revision):
+    def __init__(self, attempt, grade, *, revision, reader=None):
         self.attempt, self.stored, self.revision = attempt, grade, revision
+        self.reader = reader or Reader()
 
     @cached_property
     def content(self) -> ClassContent:
@@ -112,8 +60,13 @@ class Result:
     def headline(self) -> str:
         agreed, counted = self.stored.pairs_agreed, self.stored.pairs_counted
         if not counted:
-            return _(
-                "There is no pair here that the key and your placing can be compared on"
+            return self.reader.says(
+                _(
+                    "There is no pair here that the key and your placing can be compared on"
+                ),
+                _(
+                    "There is no pair here that the key and this placing can be compared on"
+                ),
             )
         if self.is_made:
             every = _("Every pair as the mentor's weights have them")
@@ -133,45 +86,136 @@ class Result:
         return self.revision.exercise.from_weights
 
     @cached_property
+    def table(self) -> PairTable:
+        return PairTable(
+            pairs=self.grade.pairs,
+            key=self.key,
+            armbands=self.armbands,
+            letters=self.explainer.letters,
+            reader=self.reader,
+        )
+
+    @cached_property
+    def explainer(self) -> Explainer:
+        return Explainer(
+            content=self.content,
+            key=self.key,
+            answer=self.attempt.answer,
+            armbands=self.armbands,
+            priorities=self.priorities,
+            pictures=self.pictures,
+            reader=self.reader,
+            pairs=self.grade.pairs,
+        )
+
+    @property
     def differing(self) -> list[Explained]:
-        wrong = [pair for pair in self.grade.pairs if pair.verdict == "disagreed"]
-        letters = letters_for([(pair.upper, pair.lower) for pair in wrong])
-        return [self._explain(pair, letters[pair.upper, pair.lower]) for pair in wrong]
+        return self.explainer.explained
+
+    @property
+    def opened(self) -> list[Explained]:
+        """The gravest pairs, explained in full."""
+        return self.differing[:OPEN]
+
+    @property
+    def folded(self) -> list[Explained]:
+        return self.differing[OPEN:]
+
+    @property
+    def order_of_pairs(self) -> str:
+        """What comes first among the pairs, and what is folded away."""
+        if len(self.differing) < 2:
+            return ""
+        said = (
+            _("The widest cut comes first.")
+            if any(pair.cuts for pair in self.differing)
+            else _("Those furthest apart in the key come first.")
+        )
+        if not self.folded:
+            return said
+        rest = ngettext(
+            "%(n)s more is folded below.",
+            "%(n)s more are folded below.",
+            len(self.folded),
+        )
+        return f"{said} {rest % {'n': in_words(len(self.folded)).capitalize()}}"
+
+    @property
+    def measured(self) -> dict[str, str]:
+        """How the measurements beside the plates are taken, by their names."""
+        taken: dict[str, str] = {}
+        for pair in self.differing:
+            taken |= pair.taken
+        return taken
 
     @cached_property
     def summary(self) -> str:
-        """One sentence on what the differing pairs have in common."""
+        """What the differing pairs have in common."""
         if not self.differing:
             return _("See the reasons below and say them aloud.")
         pairs = len(self.differing)
         if pairs == 1:
             return _("One pair is the other way round.")
-        dog, seen = Counter(
-            side.armband for pair in self.differing for side in (pair.upper, pair.lower)
-        ).most_common(1)[0]
-        if seen == pairs:
-            text = ngettext(
-                "The %(n)s pair turns on %(dog)s.",
-                "All %(n)s pairs turn on %(dog)s.",
-                pairs,
-            )
-            return text % {"n": pairs, "dog": dog}
-        named = Counter(pair.priority.name for pair in self.differing if pair.priority)
-        if named:
-            name, times = named.most_common(1)[0]
-            if times * 2 >= pairs and times > 1:
-                values = {"times": times, "n": pairs, "name": name.lower()}
-                return _("%(times)s of the %(n)s pairs turn on %(name)s.") % values
-        return _("The %(n)s pairs turn on different dogs and different points.") % {
-            "n": pairs
-        }
+        order = self.attempt.answer["order"]
+        left_out = [dog for dog in self.key.order if dog not in order]
+        said = self.reader.summary(
+            self.explainer.wrong, self.shifts, left_out, self.armbands
+        )
+        turned = Counter(p.turned_on.name for p in self.differing if p.turned_on)
+        name, times = turned.most_common(1)[0] if turned else ("", 0)
+        if times < 2 or times * 2 < pairs:
+            return said
+        text = _("%(times)s of the %(n)s pairs turn on %(name)s.")
+        return f"{said} {text % {'times': times, 'n': pairs, 'name': name.lower()}}"
+
+    @property
+    def shifts(self) -> dict[str, int]:
+        """By how many places each dog stands too low, less than 0 for too high.
+
+        Only dogs that both sides placed count, so that one dog placed in vain shifts no other.
+        """
+        order = self.attempt.answer["order"]
+        groups = [[dog for dog in group if dog in order] for group in self.key.groups]
+        shared = [dog for dog in order if dog in self.key.order]
+        shifts, first = {}, 0
+        for group in groups:
+            for dog in group:
+                at, last = shared.index(dog), first + len(group) - 1
+                shifts[dog] = min(at - first, 0) + max(at - last, 0)
+            first += len(group)
+        return shifts
 
     @cached_property
     def figure(self):
-        letters = {(p.upper.dog.id, p.lower.dog.id): p.letter for p in self.differing}
+        letters = {
+            pair: letter if at < self.most_rings else ""
+            for at, (pair, letter) in enumerate(self.explainer.letters.items())
+        }
         return figure(
             self.attempt.answer["order"], self.key.groups, self.key.group_cuts, letters
         )
+
+    @property
+    def most_rings(self) -> int:
+        """How many crossings get a letter: all of them, or those explained in full."""
+        return MOST_LETTERS if len(self.differing) <= MOST_LETTERS else OPEN
+
+    @property
+    def rings(self) -> list[dict]:
+        """The crossings, with the name of the link to the explanation; those with a letter on top."""
+        text = _("%(upper)s over %(lower)s, see %(letter)s")
+        return [
+            {
+                "ring": ring,
+                "name": text
+                % {
+                    "upper": self.armbands[ring.upper],
+                    "lower": self.armbands[ring.lower],
+                    "letter": ring.letter,
+                },
+            }
+            for ring in sorted(self.figure.rings, key=lambda ring: bool(ring.letter))
+        ]
 
     @property
     def yours(self) -> list[dict]:
@@ -199,6 +243,17 @@ class Result:
         return text % {"yours": yours, "key": mentors, "n": crossings}
 
     @property
+    def line_styles(self) -> list[tuple[str, str]]:
+        """The styles of line that occur, by their class, and what each means."""
+        moved = {min(line.moved, 2) for line in self.figure.lines}
+        styles = [
+            ("", _("the same place")),
+            ("crossing-moved", _("one place off")),
+            ("crossing-moved crossing-far", _("two or more off")),
+        ]
+        return [style for at, style in enumerate(styles) if at in moved]
+
+    @property
     def unplaced(self) -> str:
         """Dogs of the ring that one side left without a place, in words."""
         drawn = {line.dog for line in self.figure.lines}
@@ -212,64 +267,9 @@ class Result:
         return _("Placed on one side only: %(dogs)s.") % {"dogs": ", ".join(rest)}
 
     @property
-    def has_halves(self) -> bool:
-        return any(pair.verdict == "half" for pair in self.grade.pairs)
-
-    @property
-    def has_undecided(self) -> bool:
-        return any(pair.verdict == "undecided" for pair in self.grade.pairs)
-
-    @property
-    def rings_have_letters(self) -> bool:
-        return len(self.differing) <= MOST_LETTERS
-
-    @cached_property
-    def matrix(self) -> list[dict]:
-        """The pairs in the key's order, upper half only: a row per dog but the last."""
-        letters = {(p.upper.dog.id, p.lower.dog.id): p.letter for p in self.differing}
-        rows: dict[str, list[dict]] = {}
-        for pair in self.grade.pairs:
-            upper, lower = self.armbands[pair.upper], self.armbands[pair.lower]
-            letter = letters.get((pair.upper, pair.lower), "")
-            rows.setdefault(pair.upper, []).append(
-                {
-                    "verdict": pair.verdict,
-                    "letter": letter,
-                    "mark": UNDECIDED.get(pair.verdict, ""),
-                    "words": verdict_in_words(pair.verdict, upper, lower, letter),
-                }
-            )
-        count = len(rows)
-        return [
-            {"armband": self.armbands[dog], "before": range(at), "cells": cells}
-            for at, (dog, cells) in enumerate(rows.items())
-        ][:count]
-
-    @property
-    def matrix_heads(self) -> list[int]:
-        ring = [
-            pair.lower
-            for pair in self.grade.pairs
-            if pair.upper == self.grade.pairs[0].upper
-        ]
-        return [self.armbands[dog] for dog in ring]
-
-    @cached_property
-    def all_reasons(self) -> list[dict]:
+    def all_reasons(self) -> list:
         """The mentor's reasons for every neighbour pair, to read and say aloud."""
-        written = [
-            (gap, self.key.reasons[pair])
-            for gap, pair in enumerate(self.key.neighbours)
-            if pair in self.key.reasons and self.key.reasons[pair].reason
-        ]
-        return [
-            {
-                **self._step(reason),
-                "level": gap in self.key.level,
-                "priority": self.priorities.get(reason.priority),
-            }
-            for gap, reason in written
-        ]
+        return self.explainer.reasons
 
     @cached_property
     def rulings(self) -> list[dict]:
@@ -277,16 +277,13 @@ class Result:
         yours, mentors = self.attempt.answer["rulings"], self.key.rulings
         verdicts = dict.fromkeys(self.grade.rulings.right, "right")
         verdicts |= dict.fromkeys(self.grade.rulings.missed, "missed")
-        verdicts |= dict.fromkeys(self.grade.rulings.wrong, "wrong")
         return [
             {
                 "armband": armband,
                 "verdict": verdicts.get(dog, "wrong"),
                 "yours": self._ruling(yours.get(dog)),
                 "mentors": self._ruling(mentors.get(dog)),
-                "placed": ordinal(self.attempt.answer["order"].index(dog) + 1)
-                if dog in self.attempt.answer["order"]
-                else "",
+                "did": self.reader.did(self.attempt.answer, dog),
             }
             for dog, armband in self.armbands.items()
             if dog in yours or dog in mentors
@@ -294,7 +291,7 @@ class Result:
 
     @cached_property
     def figures(self):
-        return figures(self.grade, self.key.for_grading(self.content))
+        return figures(self.grade, self.key.for_grading(self.content), self.reader)
 
     @property
     def chance(self) -> dict | None:
@@ -304,106 +301,16 @@ class Result:
     def note(self) -> str:
         return self._say(self.key.note)
 
+    @property
+    def can_twin(self) -> bool:
+        return can_be_twinned(self.content)
+
     @cached_property
     def priority_to_read(self):
-        """The priority on which most of the differing pairs turn."""
-        turned = [pair.priority for pair in self.differing if pair.priority]
+        """The priority the mentor names most often for these pairs; else where levels differ."""
+        turned = [pair.turned_on for pair in self.differing if pair.turned_on]
+        turned = turned or [pair.differ_on for pair in self.differing if pair.differ_on]
         return Counter(turned).most_common(1)[0][0] if turned else None
-
-    def _explain(self, pair, letter) -> Explained:
-        dogs = self.content.by_id
-        upper, lower = dogs[pair.upper], dogs[pair.lower]
-        chain = self._between(pair.upper, pair.lower)
-        reasons = [self.key.reasons[step] for step in chain if step in self.key.reasons]
-        priority = self._turned_on(upper, lower, reasons)
-        fault = self._drawn_fault(priority, upper, lower)
-        return Explained(
-            letter=letter,
-            upper=self._side(upper, priority, fault),
-            lower=self._side(lower, priority, fault),
-            had=self._had(pair.upper, pair.lower),
-            cuts=self._cuts_between(pair.upper, pair.lower),
-            steps=tuple(map(self._step, reasons)),
-            priority=priority,
-            overlay=self.pictures.overlay(upper, lower),
-        )
-
-    def _step(self, reason: Reason) -> dict:
-        """A reason of the mentor's with the numbers that this reader saw."""
-        return {
-            "upper": self.armbands[reason.upper],
-            "lower": self.armbands[reason.lower],
-            "reason": self._say(reason.reason),
-            "grant": self._say(reason.grant),
-        }
-
-    def _between(self, upper: str, lower: str) -> list[tuple[str, str]]:
-        """The neighbour pairs from one dog down to the other; the pair itself if it has a reason."""
-        if (upper, lower) in self.key.reasons:
-            return [(upper, lower)]
-        order = self.key.order
-        if lower not in order:
-            return []
-        steps = order[order.index(upper) : order.index(lower) + 1]
-        return list(pairwise(steps))
-
-    def _cuts_between(self, upper: str, lower: str) -> tuple[int, ...]:
-        order = self.key.order
-        if lower not in order:
-            return ()
-        gaps = range(order.index(upper), order.index(lower))
-        return tuple(
-            self.key.cuts[gap]
-            for gap in gaps
-            if self.key.cuts[gap] and gap not in self.key.level
-        )
-
-    def _turned_on(self, upper: Dog, lower: Dog, reasons: list[Reason]):
-        """The priority the mentor named; else the one that gains most by weight and level."""
-        if len(reasons) == 1 and reasons[0].priority in self.priorities:
-            return self.priorities[reasons[0].priority]
-        gains = {
-            slug: priority.weight * (upper.levels[slug] - lower.levels[slug])
-            for slug, priority in self.priorities.items()
-            if slug in upper.levels and slug in lower.levels
-        }
-        best = max(gains, key=gains.__getitem__, default=None)
-        return self.priorities[best] if best and gains[best] > 0 else None
-
-    def _had(self, upper: str, lower: str) -> str:
-        """What the answer did with the pair, in words."""
-        order, rulings = self.attempt.answer["order"], self.attempt.answer["rulings"]
-        values = {"upper": self.armbands[upper], "lower": self.armbands[lower]}
-        if upper in order:
-            return _("You had %(lower)s over %(upper)s.") % values
-        if upper in rulings:
-            ruling = Ruling(rulings[upper]["ruling"]).label.lower()
-            return _("You placed %(lower)s and had %(upper)s %(ruling)s.") % {
-                **values,
-                "ruling": ruling,
-            }
-        return _("You placed %(lower)s and left %(upper)s unplaced.") % values
-
-    def _drawn_fault(self, priority, upper: Dog, lower: Dog):
-        """The fault by which the plates tell the pair apart on this priority; None if by none."""
-        if priority is None or not all(map(self.pictures.is_plate, (upper, lower))):
-            return None
-        return telling_fault(priority.plate_faults, (upper, lower))
-
-    def _side(self, dog: Dog, priority, fault) -> Side:
-        phrase = ""
-        if priority and priority.slug in dog.levels:
-            phrases = {phrase.level: phrase.text for phrase in priority.phrases.all()}
-            phrase = phrases.get(dog.levels[priority.slug], "")
-        armband = self.armbands[dog.id]
-        if fault is None:
-            return Side(dog, armband, self.pictures.of(dog, told=True), phrase)
-        name = measured_by(fault.code)
-        picture = self.pictures.of(dog, told=True, view=fault.view, measured=name)
-        drawn = conformation_of(self.content.breed, dog)
-        return Side(
-            dog, armband, picture, phrase, plates.measured_text(drawn, [name])[0]
-        )
 
     def _entry(self, entry) -> dict:
         place = ordinal(entry.place)
@@ -423,41 +330,12 @@ class Result:
         return with_numbers(text, self.armbands)
 
 
-def verdict_in_words(verdict: str, upper: int, lower: int, letter: str) -> str:
-    """A cell of the table of pairs, for people who hear it."""
-    patterns = {
-        "agreed": _("%(upper)s over %(lower)s: you too"),
-        "disagreed": _(
-            "%(upper)s over %(lower)s: you had %(lower)s over %(upper)s, see %(letter)s"
-        ),
-        "half": _("%(upper)s over %(lower)s: you placed neither, counts half"),
-        "open": _("%(upper)s and %(lower)s: either order"),
-        "undecided": _("%(upper)s over %(lower)s: you were not asked to place both"),
-    }
-    return patterns[verdict] % {"upper": upper, "lower": lower, "letter": letter}
-
-
-def chance_in_words(chance) -> dict | None:
-    """How often a random order does as well: strokes to draw, and the words for it."""
-    if chance is None:
-        return None
-    if chance * 2 > 1:
-        tenths = round(float(chance) * 10)
-        words = (
-            _("every time")
-            if tenths == 10
-            else _("about %(n)s times in 10") % {"n": tenths}
-        )
-        return {"strokes": 0, "words": words}
-    one_in = grading.one_in(chance)
-    pattern = _("1 time in %(n)s") if one_in.exact else _("about 1 time in %(n)s")
-    return {"strokes": one_in.number, "words": pattern % {"n": f"{one_in.number:,}"}}
-
-
 def result_page(request, attempt, grades):
-    """The result under the key that was in force, and below it those under later keys."""
+    """The result under the key that was in force, with those under later keys."""
     own = next(grade for grade in grades if grade.revision_id == attempt.revision_id)
-    result = Result(attempt, own, revision=attempt.revision)
+    is_own = attempt.trainee_id == request.user.pk
+    name = str(attempt.trainee or _("the trainee"))
+    reader = Reader() if is_own else Reader(of=name)
     later = [
         {
             "revision": grade.revision,
@@ -471,9 +349,9 @@ def result_page(request, attempt, grades):
         "attempt": attempt,
         "revision": attempt.revision,
         "module": attempt.revision.exercise.module,
-        "result": result,
+        "result": Result(attempt, own, revision=attempt.revision, reader=reader),
         "later": later,
-        "is_own": attempt.trainee_id == request.user.pk,
-        "can_twin": can_be_twinned(result.content),
+        "is_own": is_own,
+        "who": reader.of,
     }
     return render(request, "quizzes/placing/result.html", context)
