@@ -17,11 +17,13 @@ from quizzes.generator.wishes import (
     Document,
     MadeClass,
     ModuleFault,
+    Note,
     Priority,
     Wish,
     WishProblem,
     check_priorities,
     check_wish,
+    gettext_noop,
     weights_of,
 )
 
@@ -54,7 +56,9 @@ def make_class(
     check_priorities(priorities)
     check_wish(wish)
     if wish.difficulty not in TARGETS:
-        raise WishProblem(f"{wish.difficulty} is no difficulty: {', '.join(TARGETS)}.")
+        text = gettext_noop("%(difficulty)s is no difficulty: %(known)s.")
+        known = ", ".join(TARGETS)
+        raise WishProblem(text, difficulty=wish.difficulty, known=known)
     mine, asked = tuple(priorities), question(wish, faults)
     coats = (wish.build["coat"],) if "coat" in wish.build else ()
     weights, look = weights_of(mine), drawn(mine, wish.breed, coats)
@@ -74,10 +78,11 @@ def make_class(
     for dog in dogs:
         dog |= texts[dog["id"]]
     key, share = _key(judge, ranked, wish, asked, odd)
+    told = gettext_noop(
+        "%(name)s is left to the text: neighbours are too near for a plate."
+    )
     notes = [
-        f"{priority.name} is left to the text: neighbours are too near for a plate."
-        for priority in mine
-        if priority.slug in left
+        Note(told, name=priority.name) for priority in mine if priority.slug in left
     ]
     return MadeClass(content, key, share, (*notes, *_missed(share, wish, key)))
 
@@ -210,10 +215,11 @@ def _key(
     )
 
 
-def _missed(share: float, wish: Wish, key: Document) -> list[str]:
+def _missed(share: float, wish: Wish, key: Document) -> list[Note]:
     notes = []
     if not abs(share - TARGETS[wish.difficulty]) <= TOLERANCE:
-        notes.append("These priorities allow no class of just that difficulty.")
+        text = gettext_noop("These priorities allow no class of just that difficulty.")
+        notes.append(Note(text))
     if len(key["order"]) > 1 and not any(key["cuts"]):
-        notes.append("The class has too many pairs for cuts.")
+        notes.append(Note(gettext_noop("The class has too many pairs for cuts.")))
     return notes

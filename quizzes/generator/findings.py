@@ -11,7 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quizzes.generator.streams import Stream
-from quizzes.generator.wishes import Document, ModuleFault, Wish, WishProblem
+from quizzes.generator.wishes import (
+    Document,
+    ModuleFault,
+    Wish,
+    WishProblem,
+    gettext_noop,
+)
 from quizzes.generator.words import tidy
 
 RULED = {"disqualify": "disqualified", "excuse": "excused"}
@@ -157,7 +163,8 @@ def question(wish: Wish, faults: Sequence[ModuleFault]) -> Question | None:
         and not (wish.sex == "bitch" and finding_for(fault).males)
     ]
     if not able and wish.odd_one:
-        raise WishProblem(f"No fault of the module has a dog {wish.odd_one}.")
+        text = gettext_noop("No fault of the module has a dog %(ruling)s.")
+        raise WishProblem(text, ruling=wish.odd_one)
     if not able:
         return None
     chosen = stream.choice(able)

@@ -21,12 +21,17 @@ from quizzes.generator.wishes import (
     Changes,
     Document,
     MadeClass,
+    Note,
     Priority,
     WishProblem,
+    gettext_noop,
 )
 from quizzes.generator.words import swapped, wording, wordings
 
 Pair = tuple[str, str]
+TOO_ALIKE = gettext_noop(
+    "%(upper)s over %(lower)s turns on %(name)s, by too little to be seen on a plate."
+)
 
 
 def overrule(
@@ -96,11 +101,13 @@ def _check(priorities: Sequence[Priority], content: Mapping, changes: Changes) -
     slugs = {priority.slug for priority in priorities}
     named = {*changes.levels, *changes.texts, *(changes.order or ())}
     if unknown := named - ids:
-        raise WishProblem(f"The class has no dog {', '.join(sorted(unknown))}.")
+        text = gettext_noop("The class has no dog %(dogs)s.")
+        raise WishProblem(text, dogs=", ".join(sorted(unknown)))
     for levels in changes.levels.values():
         for slug, level in levels.items():
             if slug not in slugs or level not in range(LEVELS):
-                raise WishProblem(f"{slug} has no level {level}.")
+                text = gettext_noop("%(name)s has no level %(level)s.")
+                raise WishProblem(text, name=slug, level=level)
 
 
 def _relevel(
@@ -240,7 +247,7 @@ def _finished(
     return MadeClass(content, key, share, tuple(_blurred(priorities, state, key)))
 
 
-def _blurred(priorities: Sequence[Priority], state: State, key: Mapping) -> list[str]:
+def _blurred(priorities: Sequence[Priority], state: State, key: Mapping) -> list[Note]:
     """Neighbours whose plates are too alike on what their pair turns on."""
     seen = [priority.slug in state.look.codes for priority in priorities]
     weights, notes = state.judge.weights, []
@@ -248,8 +255,6 @@ def _blurred(priorities: Sequence[Priority], state: State, key: Mapping) -> list
         rows = state.judge.levels([upper, lower]).tolist()
         if gap not in key["level"] and too_near(rows[0], rows[1], weights, seen):
             name = priorities[deciding(rows[0], rows[1], weights)].name
-            notes.append(
-                f"{upper['armband']} over {lower['armband']} turns on {name},"
-                " by too little to be seen on a plate."
-            )
+            numbers = {"upper": upper["armband"], "lower": lower["armband"]}
+            notes.append(Note(TOO_ALIKE, **numbers, name=name))
     return notes

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from quizzes.grading.problems import Problem
 from quizzes.grading.weights import rank_order_centroid, whole_weights
 
 LEVELS = 5
@@ -15,8 +16,25 @@ Ruling = Literal["disqualified", "excused"]
 Document = dict[str, Any]
 
 
-class WishProblem(ValueError):
+def gettext_noop(text: str) -> str:
+    """Marks a sentence that a site may translate; here it stays as it is."""
+    return text
+
+
+class WishProblem(Problem):
     """A wish that can't be met; the text says what to mend."""
+
+
+class Note(str):
+    """A sentence for the mentor; a site can translate ``template`` and fill in ``values``."""
+
+    template: str
+    values: Mapping[str, object]
+
+    def __new__(cls, template: str, **values: object) -> Note:
+        note = super().__new__(cls, template % values)
+        note.template, note.values = template, values
+        return note
 
 
 @dataclass(frozen=True)
@@ -81,7 +99,7 @@ class MadeClass:
     content: Document
     key: Document
     difficulty_measured: float
-    notes: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -108,30 +126,34 @@ def weights_of(priorities: Sequence[Priority]) -> tuple[int, ...]:
     if not known:
         return whole_weights(rank_order_centroid(len(priorities)))
     if len(known) < len(given) or min(known) <= 0:
-        raise WishProblem("Give every priority a weight above 0, or none of them.")
+        text = gettext_noop("Give every priority a weight above 0, or none of them.")
+        raise WishProblem(text)
     return whole_weights(known)
 
 
 def check_priorities(priorities: Sequence[Priority]) -> None:
     """Raise WishProblem if a class can't be made from these priorities."""
     if not priorities:
-        raise WishProblem("The module has no priorities to make a class from.")
+        text = gettext_noop("The module has no priorities to make a class from.")
+        raise WishProblem(text)
     for priority in priorities:
         if len(priority.phrases) != LEVELS or not all(map(str.strip, priority.phrases)):
-            raise WishProblem(
-                f"{priority.name} needs a phrase for each of five levels."
-            )
+            text = gettext_noop("%(name)s needs a phrase for each of five levels.")
+            raise WishProblem(text, name=priority.name)
     weights_of(priorities)
 
 
 def check_wish(wish: Wish) -> None:
     """Raise WishProblem if no class can be as wished."""
     if not SMALLEST <= wish.size <= LARGEST:
-        raise WishProblem(f"A class has from {SMALLEST} to {LARGEST} dogs.")
+        text = gettext_noop("A class has from %(least)s to %(most)s dogs.")
+        raise WishProblem(text, least=SMALLEST, most=LARGEST)
     if wish.sex not in ("dog", "bitch", "mixed"):
-        raise WishProblem(f"{wish.sex} is no sex of a class: dog, bitch or mixed.")
+        text = gettext_noop("%(sex)s is no sex of a class: dog, bitch or mixed.")
+        raise WishProblem(text, sex=wish.sex)
     placed = wish.size - bool(wish.odd_one)
     if wish.places is not None and not 1 <= wish.places <= placed:
-        raise WishProblem(f"Give from 1 to {placed} places.")
+        text = gettext_noop("Give from 1 to %(most)s places.")
+        raise WishProblem(text, most=placed)
     if not 0 <= wish.either_below <= 1:
-        raise WishProblem("A certainty lies between 0 and 1.")
+        raise WishProblem(gettext_noop("A certainty lies between 0 and 1."))

@@ -49,7 +49,7 @@ def follow_levels(
     try:
         made = generator.overrule(priorities, document, key.document(), changes)
     except WishProblem as problem:
-        raise ValidationError(str(problem), code="no-such-class") from None
+        raise ValidationError(material.said(problem), code="no-such-class") from None
     return ClassContent.read(made.content), ClassKey.read(made.key)
 
 

@@ -117,8 +117,8 @@ class Preview:
         self.sure = generator.certainties(priorities, made.content, made.key)
 
     @property
-    def notes(self) -> tuple[str, ...]:
-        return self.made.notes
+    def notes(self) -> list[str]:
+        return [material.said(note) for note in self.made.notes]
 
     @property
     def in_ten(self) -> str:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from quizzes import generator
 from quizzes.drawing import builds
-from quizzes.generator import MadeClass, ModuleFault, Wish, WishProblem
+from quizzes.generator import MadeClass, ModuleFault, Note, Wish, WishProblem
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from trainer.study.models import Fault, Priority, Step
 from trainer.study.reading import Document
@@ -63,7 +63,12 @@ def make(document: Document, wish: Wish) -> MadeClass:
             priorities_of(document.priorities), wish, faults=faults_of(document.faults)
         )
     except WishProblem as problem:
-        raise ValidationError(str(problem), code="no-such-class") from None
+        raise ValidationError(said(problem), code="no-such-class") from None
+
+
+def said(told: WishProblem | Note) -> str:
+    """What the generator tells, in the language of the page."""
+    return _(told.template) % told.values
 
 
 def stored(content: dict, key: dict) -> dict:

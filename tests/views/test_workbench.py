@@ -12,6 +12,7 @@ from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import ClassContent
 from quizzes.models import Build, Drawing, Exercise, Revision
 from quizzes.plates import BREEDS, FAULTS
+from quizzes.practice import material
 from tests.factories import BuildFactory, DrawingFactory, ModuleFactory
 from tests.material import drawn_module
 from tests.placing import placing_class
@@ -558,7 +559,7 @@ def test_dog_not_drawn_yet_opens_as_the_modules_own_breed(as_alice, draft, club)
 # A class of a breed that a club draws
 
 
-def make_page(client, module):
+def make_page(client, module, **more):
     fields = {
         "module": module.pk,
         "class_name": "Open dogs",
@@ -566,6 +567,7 @@ def make_page(client, module):
         "sex": "dog",
         "difficulty": "plain",
         "seed": 7,
+        **more,
     }
     return client.get(f"/workshop/classes/make/?{urlencode(fields)}").text
 
@@ -587,3 +589,12 @@ def test_page_says_which_classes_are_in_words_only(as_alice, club):
 
 def test_page_says_nothing_of_words_where_breeds_are_drawn(as_alice, module):
     assert "In words only" not in make_page(as_alice, module)
+
+
+def test_what_stands_in_the_way_is_said_in_the_pages_language(
+    as_alice, club, monkeypatch
+):
+    german = {"No fault of the module has a dog %(ruling)s.": "Kein Fehler: %(ruling)s"}
+    monkeypatch.setattr(material, "_", lambda text: german.get(text, text))
+    page = make_page(as_alice, ModuleFactory(club=club), odd_one="excused")
+    assert "Kein Fehler: excused" in page
