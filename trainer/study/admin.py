@@ -1,4 +1,5 @@
 from django.contrib import admin
+from django.db import models
 
 from trainer.admin_site import FrozenOncePublished
 from trainer.study.models import (
@@ -31,6 +32,7 @@ class ModuleAdmin(admin.ModelAdmin):
 class ModuleRevisionAdmin(FrozenOncePublished, admin.ModelAdmin):
     list_display = ["title", "module", "number", "state", "author", "published_at"]
     list_filter = ["state"]
+    formfield_overrides = {models.URLField: {"assume_scheme": "https"}}
     list_select_related = ["module__breed", "module__club", "author"]
     search_fields = ["title", "module__slug"]
     autocomplete_fields = ["module", "author"]

@@ -56,22 +56,23 @@ def import_module(club, data, *, author, now) -> ModuleRevision:
         return publish_module(store_draft(module, data, author=author), now=now)
 
 
-def store_draft(module, data, *, author) -> ModuleRevision:
+def store_draft(module, data, *, author, title="") -> ModuleRevision:
     """Store a module document as the module's next revision, a draft.
 
+    title : instead of the document's
     Raises BadDocument that names the part and what is wrong with it.
     """
     with part(_("The document")):
-        return _stored(module, data, author)
+        return _stored(module, data, author, title or data["title"])
 
 
-def _stored(module, data, author):
+def _stored(module, data, author, title):
     last = module.revisions.first()
     standard, examination = data["standard"], data["examination"]
     revision = ModuleRevision(
         module=module,
         number=last.number + 1 if last else 1,
-        title=data["title"],
+        title=title,
         author=author,
         introduction=data["introduction"],
         standard_title=standard["title"],

@@ -93,7 +93,7 @@ def module_from(
     Raises BadDocument that names the part and what is wrong with it.
     """
     module = _module_of(club, breed_named(breed_name))
-    draft = store_draft(module, {**document, "title": title}, author=by)
+    draft = store_draft(module, document, author=by, title=title)
     draft.edited_by, draft.edited_at = by, now
     draft.save(update_fields=["edited_by", "edited_at"])
     return draft

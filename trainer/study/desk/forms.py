@@ -88,11 +88,7 @@ class NewModuleForm(forms.Form):
         start = self.cleaned_data.get("start")
         if start == COPY and not self.cleaned_data.get("source"):
             self.add_error("source", _("Choose the module to copy."))
-        if (
-            start == FILE
-            and "file" not in self.errors
-            and not self.cleaned_data["file"]
-        ):
+        if start == FILE and self.cleaned_data.get("file", "refused") is None:
             self.add_error("file", _("Choose the file."))
 
 
@@ -105,6 +101,8 @@ class DeskForm(forms.ModelForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
+            # What publishing asks for is not called optional.
+            field.needed = field.required
             field.required = name in (*self.needed, "version")
         # What stands in the page is the version it was made from, not what is stored by now.
         if not self.is_bound:
@@ -251,6 +249,7 @@ class PriorityForm(DeskForm):
             self.fields[f"phrase_{level}"] = OneLineField(
                 label=LEVEL_WORDS[level], max_length=160, required=False
             )
+            self.fields[f"phrase_{level}"].needed = True
             self.initial[f"phrase_{level}"] = texts.get(level, "")
 
     @property
