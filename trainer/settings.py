@@ -144,8 +144,19 @@ ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_SIGNUP_FORM_CLASS = "trainer.accounts.forms.SignupDetails"
+ACCOUNT_FORMS = {
+    "login": "trainer.accounts.library_forms.Login",
+    "signup": "trainer.accounts.library_forms.SignUp",
+    "add_email": "trainer.accounts.library_forms.AddAddress",
+    "change_email": "trainer.accounts.library_forms.ChangeAddress",
+    "change_password": "trainer.accounts.library_forms.ChangePassword",
+    "set_password": "trainer.accounts.library_forms.SetPassword",
+    "reset_password": "trainer.accounts.library_forms.ResetPassword",
+    "reset_password_from_key": "trainer.accounts.library_forms.ResetPasswordFromKey",
+}
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
+ACCOUNT_EMAIL_VERIFICATION_SUPPORTS_RESEND = True
 ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = "Placing Room: "
 # A mail goes out when password, address or second step were changed.
@@ -189,6 +200,7 @@ TIME_ZONE = os.environ.get("TRAINER_TIME_ZONE", "UTC")
 USE_I18N = True
 USE_TZ = True
 LOCALE_PATHS = [BASE_DIR / "locale"]
+FORMAT_MODULE_PATH = ["trainer.formats"]
 
 STATIC_URL = "/static/"
 STATIC_ROOT = VAR_DIR / "static"

@@ -51,6 +51,76 @@ def test_sign_up_needs_the_code_from_the_mail(client, db):
     assert User.objects.get(email=NEW["email"]).name == "Nell New"
 
 
+def test_sign_up_says_beforehand_that_practising_takes_an_invitation(client, db):
+    page = client.get("/account/signup/").text
+    assert "invitation link" in page
+    assert "found a club" in page
+
+
+def test_code_can_be_sent_again_and_works_for_the_minutes_that_are_said(
+    client, db, settings
+):
+    settings.ACCOUNT_RATE_LIMITS = {"confirm_email": "2/10s/key"}
+    client.post("/account/signup/", NEW)
+    page = client.get("/account/confirm-email/").text
+    assert "It works for 15 minutes." in page
+    assert "Send the code again" in page
+    assert "works for 15 minutes" in mail.outbox[0].body
+    client.post("/account/confirm-email/", {"action": "resend"})
+    assert len(mail.outbox) == 2
+    assert mail.outbox[1].to == [NEW["email"]]
+    client.post("/account/confirm-email/", {"code": code_in_mail()})
+    assert is_signed_in(client)
+
+
+def test_mistyped_address_is_left_for_another_before_it_is_confirmed(client, db):
+    client.post("/account/signup/", {**NEW, "email": "nel@example.org"})
+    page = client.get("/account/confirm-email/").text
+    path = "/account/logout/?next=/account/signup/"
+    assert f'action="{path}"' in page
+    assert client.post(path).url == "/account/signup/"
+    client.post("/account/signup/", NEW)
+    assert mail.outbox[-1].to == [NEW["email"]]
+    client.post("/account/confirm-email/", {"code": code_in_mail()})
+    assert is_signed_in(client)
+
+
+def visible(page):
+    """The words of a page: its text, without markup."""
+    return re.sub(r"<script.*?</script>|<[^>]+>", " ", page, flags=re.S)
+
+
+def test_pages_and_mails_write_e_mail_alike_and_say_the_rules_in_a_sentence(
+    client, person
+):
+    pages = [
+        client.get(path).text
+        for path in ("/account/signup/", "/account/login/", "/account/password/reset/")
+    ]
+    pages.append(client.post("/account/login/", {"login": "x", "password": "y"}).text)
+    client.post("/account/signup/", {**NEW, "email": person.email})
+    client.post("/account/password/reset/", {"email": person.email})
+    client.post("/account/password/reset/", {"email": "nobody@example.org"})
+    Client().post("/account/signup/", NEW)
+    sign_in(client, person.email)
+    pages += [client.get("/account/email/").text, client.get("/you/profile/").text]
+    assert len(mail.outbox) == 4
+    for each in mail.outbox:
+        pages.append(each.subject + each.body)
+    for page in pages:
+        assert not re.search(r"\b[Ee]mail\b", visible(page)), page
+    assert "At least eight characters" in pages[0]
+    assert "<ul" not in pages[0].split("</form>")[0].split("<form")[-1]
+
+
+def test_mail_about_a_change_writes_the_time_with_24_hours(client, person):
+    sign_in(client, person.email)
+    new = {"oldpassword": PASSWORD, "password1": "a grey gate in fog"}
+    client.post("/account/password/change/", new | {"password2": new["password1"]})
+    body = mail.outbox[-1].body
+    assert re.search(r"time: \d+ \w+ \d{4}, \d\d:\d\d$", body, re.M), body
+
+
 def test_sign_up_keeps_what_was_typed(client, db):
     answer = client.post("/account/signup/", {**NEW, "password1": "short"})
     assert "<title>Error:" in answer.text
