@@ -113,6 +113,13 @@ class RevisionQuerySet(models.QuerySet):
         clubs = reached_by(user)
         return self.in_force().filter(mine, exercise__club__in=clubs).defer("key")
 
+    def shared_with(self, user):
+        """Revisions in force in the person's clubs; what was made for one person is left out."""
+        clubs = reached_by(user)
+        return self.in_force().filter(
+            exercise__practice_for=None, exercise__club__in=clubs
+        )
+
     def shared(self):
         """Revisions of a club's exercises, and not of one person's."""
         return self.filter(exercise__practice_for=None)
@@ -307,12 +314,15 @@ class AttemptQuerySet(models.QuerySet):
             )
         )
 
+    def latest(self):
+        """Attempts that were handed in, newest first."""
+        handed_in = self.filter(state=Attempt.State.HANDED_IN)
+        return handed_in.order_by("-handed_in_at", "-pk")
+
     def rows(self):
         """Attempts that were handed in, newest first, as plain rows for `attempts.with_grades`."""
-        return (
-            self.filter(state=Attempt.State.HANDED_IN)
-            .order_by("-handed_in_at", "-pk")
-            .values("pk", "handed_in_at", "revision_id", title=F("revision__title"))
+        return self.latest().values(
+            "pk", "handed_in_at", "revision_id", title=F("revision__title")
         )
 
     def for_list(self):

@@ -41,7 +41,9 @@ def start_page(user) -> dict:
     mine = Attempt.objects.owned_by(user)
     modules = list(reading.revisions_for_list(user))
     begun = list(mine.begun())
-    latest = list(mine.rows().values_list("pk", "revision__exercise__module")[:LATEST])
+    latest = list(
+        mine.latest().values_list("pk", "revision__exercise__module")[:LATEST]
+    )
     taught = set(reached_by(user, Role.MENTOR))
     placed = mine.shared().done_by_exercise()
     chosen = list(islice(suggestions(user, modules, begun, latest, placed, taught), 3))
@@ -134,7 +136,7 @@ def _new_class():
 
 def _classes_to_place(user, begun):
     """The smallest class in force that the person has neither begun nor made."""
-    revisions = Revision.objects.visible_to(user).shared().rows()
+    revisions = Revision.objects.shared_with(user).rows()
     untouched = revisions.exclude(exercise__in=list(begun))
     others = untouched.exclude(exercise__made_by=user)
     for row in others.order_by("size", "pk")[:1]:

@@ -44,7 +44,7 @@ def page_of_attempts(request, mine, count=None):
 @require_safe
 def exercise_list(request):
     """Classes in force, by module, with how often the person has handed each in."""
-    revisions = Revision.objects.visible_to(request.user).shared().rows()
+    revisions = Revision.objects.shared_with(request.user).rows()
     page = page_of(request, revisions.order_by(*BY_MODULE))
     exercises = [row["exercise_id"] for row in page]
     mine = Attempt.objects.owned_by(request.user)

@@ -46,8 +46,8 @@ class RolesForm(forms.Form):
         required=False,
         widget=forms.CheckboxSelectMultiple,
         help_text=_(
-            "Trainees read and place classes. Mentors write modules and classes and "
-            "see everybody's placings. Organisers invite people, give roles. Without "
+            "Trainees read and place classes. Mentors teach, make classes and see "
+            "everybody's placings. Organisers invite people and give roles. Without "
             "any role the person leaves the club; what they placed stays with them."
         ),
     )

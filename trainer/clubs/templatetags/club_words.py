@@ -2,10 +2,20 @@
 
 from allauth.mfa.utils import is_mfa_enabled
 from django import template
+from django.utils.translation import gettext as _
 
 from trainer.clubs.models import Role
 
 register = template.Library()
+
+
+@register.simple_tag
+def how_a_module_comes_in():
+    """What a mentor has to do at present, so that a club has a module to read."""
+    return _(
+        "A module comes in as a document: send what you teach to whoever runs this site, "
+        "who loads it for your club (manage.py import_module)."
+    )
 
 
 @register.inclusion_tag("clubs/_second_step.html")
