@@ -10,7 +10,9 @@ from django.core.exceptions import ValidationError
 from playwright.sync_api import expect
 
 from quizzes.kinds.placing.board import Board
-from quizzes.models import Attempt
+from quizzes.models import Attempt, Revision
+from quizzes.plates import BREEDS
+from tests.browser.conftest import PHONE
 from tests.browser.ring import (
     address,
     arrow,
@@ -236,3 +238,42 @@ def test_more_time_counts_from_now_once_it_is_up(visits, club, bob):
     expect(page.locator("[data-clock]")).to_contain_text(re.compile(r"[12] min \d+ s"))
     expect(save_state(page)).to_have_count(0)
     expect_order(page, "a", "b", "c", "d")
+
+
+@pytest.fixture
+def drawn(club, bob):
+    """An attempt at a class whose dogs are drawn."""
+    attempt = attempt_at(club, bob)
+    content = {**attempt.revision.content, "breed": next(iter(BREEDS))}
+    Revision.objects.filter(pk=attempt.revision_id).update(content=content)
+    return attempt
+
+
+def test_both_plates_stand_side_by_side_on_a_phone(visits, bob, drawn):
+    page = visits.open(bob, viewport=PHONE)
+    page.goto(f"{address(drawn)}compare/?first=c&second=b")
+    plates = [one.bounding_box() for one in page.locator(".plate").all()]
+    assert len(plates) == 2
+    assert plates[0]["y"] == plates[1]["y"]
+    assert plates[0]["x"] < plates[1]["x"]
+    assert plates[0]["y"] + plates[0]["height"] < PHONE["height"] * 0.75
+    choice = page.get_by_label("First dog").bounding_box()
+    words = page.get_by_text("c from the ring-side.").bounding_box()
+    assert choice["y"] < plates[0]["y"] < words["y"]
+
+
+def test_small_outlines_follow_the_choice(visits, bob, drawn):
+    page = visits.open(bob)
+    page.goto(address(drawn))
+    small = page.locator("[data-overlay]")
+    expect(small.get_by_role("img")).to_have_attribute(
+        "alt", "Two outlines: 33 in ink, 22 dashed, over each other."
+    )
+    page.get_by_label("Second dog").select_option("44")
+    picture = small.get_by_role("img")
+    expect(picture).to_have_attribute("src", re.compile(r"/overlays/c/d\.svg"))
+    expect(picture).to_have_attribute("alt", re.compile("33 in ink, 44 dashed"))
+    picture.scroll_into_view_if_needed()
+    page.wait_for_function("img => img.naturalWidth > 0", arg=picture.element_handle())
+    page.get_by_label("Second dog").select_option("33")
+    expect(small).to_be_hidden()

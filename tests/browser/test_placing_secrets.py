@@ -84,10 +84,12 @@ def test_key_never_reaches_the_browser_before_the_hand_in(visits, secret_class, 
     page.go_back()
     page.get_by_role("link", name="Excuse, disqualify or withhold").click()
     page.get_by_role("link", name=re.compile("^11")).click()
-    page.get_by_role("link", name=re.compile("^Leave 11")).click()
+    page.get_by_role("link", name=re.compile("^Keep 11 at 3rd$")).click()
     expect(card(page, "a").locator("img")).to_be_visible()
     page.wait_for_load_state("networkidle")
-    assert len({url for url, _text in heard if ".svg?" in url}) == 3
+    drawings = {url for url, _text in heard if ".svg?" in url}
+    assert len([url for url in drawings if "/plates/" in url]) == 3
+    assert len([url for url in drawings if "/overlays/" in url]) == 1
 
     forbidden = [
         *FORBIDDEN,

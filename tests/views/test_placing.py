@@ -387,6 +387,31 @@ def test_withholding_what_is_left(as_bob, bob, club):
     assert hand_in(as_bob, attempt).url == url(attempt, "result/")
 
 
+def test_ruling_page_says_what_is_there_and_what_it_needs(as_bob, bob, club):
+    excused = {"c": {"ruling": "excused", "reason": "lame"}}
+    attempt = open_attempt(club, bob, order="ab", rulings=excused)
+    placed, ruled, waiting = (
+        as_bob.get(url(attempt, f"rulings/{dog}/")).text for dog in "bcd"
+    )
+    assert "<title>A ruling for 22 ·" in placed
+    assert "Keep 22 at 2nd" in placed
+    assert "<title>Another ruling for 33 ·" in ruled
+    assert "Leave 33 as it is" in ruled
+    assert "<title>A ruling for 44 ·" in waiting
+    assert "Leave 44 in the line" in waiting
+    for page in (placed, ruled, waiting):
+        assert "Every ruling but Absent needs one." in page
+        assert "(optional)" not in page
+
+
+def test_absent_needs_no_reason(as_bob, attempt):
+    reply = as_bob.post(url(attempt, "rulings/a/"), {"ruling": "absent", "reason": ""})
+    assert reply.status_code == 302
+    assert stored(attempt).answer["rulings"] == {
+        "a": {"ruling": "absent", "reason": ""}
+    }
+
+
 # Two dogs side by side
 
 
@@ -402,6 +427,21 @@ def test_compare_always_finds_two_dogs(as_bob, attempt, query):
     page = as_bob.get(url(attempt, "compare/") + query)
     assert page.status_code == 200
     assert page.text.count('class="compare-dog"') == 2
+
+
+def test_compare_leads_back_to_the_dog_it_came_from(as_bob, attempt):
+    came = as_bob.get(url(attempt, "compare/?first=c")).text
+    assert f'href="{url(attempt)}#dog-c"' in came
+    assert '<input type="hidden" name="back" value="c">' in came
+    went_on = as_bob.get(url(attempt, "compare/?first=a&second=b&back=c")).text
+    assert f'href="{url(attempt)}#dog-c"' in went_on
+    nonsense = as_bob.get(url(attempt, "compare/?first=a&second=b&back=x")).text
+    assert f'href="{url(attempt)}#dog-a"' in nonsense
+
+
+def test_compare_keeps_the_view(as_bob, attempt):
+    page = as_bob.get(url(drawn(attempt), "compare/?first=a&view=side")).text
+    assert '<input type="hidden" name="view" value="side">' in page
 
 
 def test_more_time_counts_from_now_once_it_is_up(as_bob, bob, club):

@@ -1,4 +1,4 @@
-"""The board: which dog stands where, and which have another ruling. Pure; every move gives a new board."""
+"""The board: which dog stands where, and which have a ruling instead. Pure; every move gives a new board."""
 
 from __future__ import annotations
 

@@ -52,8 +52,10 @@ def compare(request, pk):
     laid = {"align": align, "view": view}
     overlay = ring.pictures.overlay(*(card.dog for card in pair), **laid)
     over = overlay is not None and request.GET.get("how") == "over"
-    names = {"first": pair[0].id, "second": pair[1].id}
-    how = {**names, **({"how": "over"} if over else {})}
+    back = _one_of(request, "back", {pair[0].id: "", **ring.by_id})
+    how = {"first": pair[0].id, "second": pair[1].id, "back": back}
+    if over:
+        how["how"] = "over"
     context = {
         "attempt": attempt,
         "revision": attempt.revision,
@@ -62,6 +64,8 @@ def compare(request, pk):
             replace(card, picture=ring.pictures.of(card.dog, view=view))
             for card in pair
         ],
+        "back": back,
+        "view": view,
         "overlay": overlay if over else None,
         "can_overlay": overlay is not None,
         "alignments": _links("align", ALIGNMENTS, align, **how)

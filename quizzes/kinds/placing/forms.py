@@ -1,4 +1,4 @@
-"""The trainee's forms: another ruling, and no award for the rest."""
+"""The trainee's forms: a ruling, and no award for the rest."""
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -14,6 +14,9 @@ class ReasonField(forms.CharField):
             "label": _("Reason, as it goes in the book"),
             "max_length": LONGEST_REASON,
             "widget": forms.TextInput(attrs={"autocomplete": "off"}),
+            "error_messages": {
+                "required": _("Give the reason, as it goes in the judge's book.")
+            },
         }
         super().__init__(**{**defaults, **kwargs})
 
@@ -22,6 +25,8 @@ class ReasonField(forms.CharField):
 
 
 class RulingForm(forms.Form):
+    use_required_attribute = False
+
     ruling = forms.ChoiceField(
         label=_("Ruling"),
         choices=Ruling.choices,
@@ -29,21 +34,15 @@ class RulingForm(forms.Form):
         error_messages={"required": _("Choose one of the rulings.")},
     )
     reason = ReasonField(
-        required=False, help_text=_("For example: lame, right fore. Absent needs none.")
+        help_text=_("Every ruling but Absent needs one. For example: lame, right fore.")
     )
 
-    def clean(self):
-        cleaned = super().clean()
-        ruling = cleaned.get("ruling")
-        if ruling and Ruling(ruling).needs_reason and not cleaned.get("reason"):
-            message = _("Give the reason, as it goes in the judge's book.")
-            self.add_error("reason", forms.ValidationError(message, code="no-reason"))
-        return cleaned
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        chosen = self["ruling"].value() if self.is_bound else None
+        if chosen in Ruling.values:
+            self.fields["reason"].required = Ruling(chosen).needs_reason
 
 
 class WithholdForm(forms.Form):
-    reason = ReasonField(
-        error_messages={
-            "required": _("Give the reason, as it goes in the judge's book.")
-        }
-    )
+    reason = ReasonField()

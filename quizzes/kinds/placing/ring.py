@@ -90,6 +90,12 @@ class Ring:
         return any(card.picture and card.picture.light for card in self.cards)
 
     @property
+    def first_two(self) -> Shown | None:
+        """The outlines of the first two dogs over each other, where both are drawn."""
+        first, second = (card.dog for card in self.cards[:2])
+        return self.pictures.overlay(first, second)
+
+    @property
     def rows(self) -> list[dict]:
         order = self.board.order
         return [

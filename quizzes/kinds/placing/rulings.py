@@ -58,7 +58,7 @@ def ruling(request, pk, dog):
 
 @require_http_methods(["GET", "POST"])
 def rulings(request, pk):
-    """Which dog gets another ruling; or no award for any that is left."""
+    """Which dog gets a ruling instead of a place; or no award for any that is left."""
     attempt = open_attempt(request, pk)
     if attempt.is_handed_in:
         return redirect("quizzes:attempt-result", pk=pk)

@@ -7,6 +7,7 @@ import { listenToDrag } from "./drag.js";
 import { listenToHandIn } from "./hand-in.js";
 import { saveBeforeLeaving } from "./leave.js";
 import { listenToMoves } from "./moves.js";
+import { listenToChoice } from "./overlay.js";
 import { post } from "./post.js";
 import { createSaver } from "./save.js";
 import { saveState } from "./saved.js";
@@ -72,5 +73,6 @@ listenToDrag(root, { drop: (dog, place) => apply(dog, put(current, dog, place)) 
 listenToHandIn(root, { board, saver, draft, tell });
 saveBeforeLeaving(root, saver);
 keepStripLow(root);
+listenToChoice(root, { armbands });
 for (const button of root.querySelectorAll("[data-retry]")) button.addEventListener("click", () => saver.retry());
 goOn();
