@@ -67,7 +67,6 @@ class Explained:
 
     turned_on : the priority that the mentor names for this very pair
     differ_on : where none is named, the one on which weight and levels part the dogs most
-    on_balance : the mentor's reason is for this very pair and names no priority
     taken : how the measurement beside the plates is taken, by its name
     """
 
@@ -93,6 +92,7 @@ class Explained:
 
     @property
     def on_balance(self) -> bool:
+        """The mentor's reason is for this very pair and names no priority."""
         return self.is_direct and bool(self.steps) and self.turned_on is None
 
     @property
