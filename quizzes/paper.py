@@ -18,10 +18,14 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from quizzes import grading
-from quizzes.grading.cards import AnswerRow, CardReader
+from quizzes.grading.batch import RULING_CODE
+from quizzes.grading.cards import AnswerRow, Card, CardReader
 from quizzes.grading.sheet import GradedSheet, Row, grade_sheet, read_answers, read_key
+from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.figures import decimals
+from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.places import ordinal
+from quizzes.models import Revision
 from trainer.clubs.models import Club
 
 MOST_CARDS = 20_000
@@ -69,6 +73,8 @@ class TableField(forms.FileField):
 
     def clean(self, data, initial=None):
         file = super().clean(data, initial)
+        if not file:
+            return None
         if file.size > self.megabytes * 1024 * 1024:
             self.refuse("large", most=self.megabytes)
         content = file.read()
@@ -85,13 +91,27 @@ class TableField(forms.FileField):
         raise ValidationError(self.error_messages[code], code=code, params=params)
 
 
+class ClassField(forms.ModelChoiceField):
+    def label_from_instance(self, revision):
+        exercise = revision.exercise
+        return f"{revision.title}. {exercise.module.breed}, {exercise.club}"
+
+
 class PaperForm(forms.Form):
-    # Both together stay below what a request may hold (settings.REQUEST_BODY_LIMIT).
+    revision = ClassField(
+        label=gettext_lazy("A class of your clubs"),
+        queryset=Revision.objects.none(),
+        required=False,
+        empty_label=gettext_lazy("none: I choose a file"),
+        help_text=gettext_lazy("Its key in force is used, with the numbers it has."),
+    )
+    # Both files together stay below what a request may hold (settings.REQUEST_BODY_LIMIT).
     key = TableField(
-        label=gettext_lazy("The key"),
+        label=gettext_lazy("Or a key from a file"),
         help_text=gettext_lazy("A CSV file with the header armband,place,cut,ruling."),
         read=read_key,
         megabytes=1,
+        required=False,
     )
     answers = TableField(
         label=gettext_lazy("The cards"),
@@ -99,6 +119,27 @@ class PaperForm(forms.Form):
         read=read_answers,
         megabytes=5,
     )
+
+    def __init__(self, *args, user, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["revision"].queryset = keys_for(user)
+
+    def clean(self):
+        """The key is one of two: that of a class, or that of a file."""
+        sent = super().clean()
+        chosen, table = sent.get("revision"), sent.get("key")
+        if {"revision", "key"} & self.errors.keys():
+            return sent
+        if bool(chosen) == bool(table):
+            text = (
+                _("Choose a class or a file, not both.")
+                if chosen
+                else _("Choose a class above, or the file.")
+            )
+            self.add_error("key", ValidationError(text, code="one-key"))
+        elif chosen:
+            sent["key"] = key_of(chosen)
+        return sent
 
     def clean_answers(self):
         cards = self.cleaned_data["answers"]
@@ -115,22 +156,49 @@ class PaperForm(forms.Form):
         return cards
 
 
+def keys_for(user):
+    """Classes in force whose key the person may grade cards with: of the clubs they lead."""
+    shared = Revision.objects.in_force().shared()
+    mine = shared.filter(
+        exercise__club__in=Club.objects.led_by(user), exercise__kind=KIND.slug
+    )
+    return mine.select_related("exercise__module__breed", "exercise__club").order_by(
+        "title", "pk"
+    )
+
+
+def key_of(revision) -> grading.Key:
+    """The key of a class with armbands in place of its dogs."""
+    content = ClassContent.read(revision.content)
+    key = ClassKey.read(revision.key).for_grading(content)
+    worn = {dog.id: str(dog.armband) for dog in content}
+    return grading.Key(
+        order=tuple(tuple(worn[dog] for dog in group) for group in key.order),
+        cuts=key.cuts,
+        rulings={worn[dog]: ruling for dog, ruling in key.rulings.items()},
+        unplaced=tuple(worn[dog] for dog in key.unplaced),
+    )
+
+
 @require_http_methods(["GET", "POST"])
 def upload(request):
     """The two tables, then the room's grades on the page or as a table to download."""
-    if not Club.objects.taught_by(request.user).exists():
+    if not Club.objects.led_by(request.user).exists():
         raise Http404
-    form = PaperForm(request.POST, request.FILES) if request.method == "POST" else None
-    context = {"form": form or PaperForm(), "examples": EXAMPLES, "most": MOST_CARDS}
-    if not form:
+    chosen = {"revision": request.POST.get("revision") or request.GET.get("class")}
+    blank = PaperForm(user=request.user, initial=chosen)
+    context = {"form": blank, "examples": EXAMPLES, "most": MOST_CARDS}
+    if request.method != "POST":
         return render(request, "quizzes/paper.html", context)
+    form = PaperForm(request.POST, request.FILES, user=request.user)
     if not form.is_valid():
+        context["form"] = form
         return render(request, "quizzes/paper.html", context, status=422)
     key, cards = form.cleaned_data["key"], form.cleaned_data["answers"]
     sheet = grade_sheet(key, cards)
     if "download" in request.POST:
         return as_download(sheet)
-    context |= {"form": PaperForm(), "room": room_of(key, cards, sheet)}
+    context["room"] = room_of(key, cards, sheet)
     return render(request, "quizzes/paper_result.html", context)
 
 
@@ -153,6 +221,7 @@ class Room:
     mean: float | None
     first_right: int | None
     orders: dict
+    rulings: dict[str, int]
 
     @property
     def mean_random(self) -> float:
@@ -169,7 +238,15 @@ class Room:
 
 def room_of(key: grading.Key, cards: list[AnswerRow], sheet: GradedSheet) -> Room:
     """Sort the cards into graded and refused, and sum up the graded ones."""
-    entries = [card_entry(at, row) for at, row in enumerate(sheet.rows, start=1)]
+    reader = CardReader(key)
+    read = [reader.read(card.placing, card.rulings) for card in cards]
+    entries = [
+        card_entry(at, *each)
+        for at, each in enumerate(zip(sheet.rows, cards, read, strict=True), start=1)
+    ]
+    in_key = [RULING_CODE[key.rulings.get(dog, "")] for dog in key.dogs]
+    for entry in entries:
+        entry.wrong = wrong_rulings(entry.codes, in_key)
     graded = [entry for entry in entries if not entry.problem]
     shares = [entry.share for entry in graded if entry.share is not None]
     firsts = [entry.first_right for entry in graded if entry.first_right is not None]
@@ -179,7 +256,26 @@ def room_of(key: grading.Key, cards: list[AnswerRow], sheet: GradedSheet) -> Roo
         refused=[entry for entry in entries if entry.problem],
         mean=key.separated * fmean(shares) if shares else None,
         first_right=sum(firsts) if firsts else None,
-        orders=orders_of(key, cards),
+        orders=orders_of(key, [card for card in read if not card.problem]),
+        rulings={
+            "right": sum(entry.codes == in_key for entry in graded),
+            "wrong": sum(entry.wrong > 0 for entry in graded),
+            "missed": sum(missed_rulings(entry.codes, in_key) > 0 for entry in graded),
+        },
+    )
+
+
+def wrong_rulings(codes: list[int], in_key: list[int]) -> int:
+    """Rulings of a card that the key does not have, or has as another one."""
+    return sum(
+        bool(given) and given != own for given, own in zip(codes, in_key, strict=True)
+    )
+
+
+def missed_rulings(codes: list[int], in_key: list[int]) -> int:
+    """Rulings of the key on dogs to which a card gives none."""
+    return sum(
+        bool(own) and not given for given, own in zip(codes, in_key, strict=True)
     )
 
 
@@ -195,8 +291,8 @@ STATISTICS = {
 """Name and decimals of the figures for those who ask."""
 
 
-def card_entry(number: int, row: Row) -> SimpleNamespace:
-    """The columns of the sheet as attributes, with the number of the card."""
+def card_entry(number: int, row: Row, card: AnswerRow, read: Card) -> SimpleNamespace:
+    """The columns of the sheet as attributes, with the number of the card and its line."""
     statistics = [
         {"label": label, "value": decimals(row[name], places)}
         for name, (label, places) in STATISTICS.items()
@@ -204,16 +300,16 @@ def card_entry(number: int, row: Row) -> SimpleNamespace:
     return SimpleNamespace(
         **row | {"name": row["name"] or _("no name")},
         number=number,
+        line=card.line,
+        codes=read.rulings,
         chance=row["random_as_good"],
         statistics=statistics,
     )
 
 
-def orders_of(key: grading.Key, cards: list[AnswerRow]) -> dict:
+def orders_of(key: grading.Key, cards: list[Card]) -> dict:
     """How often each dog was put in each place, dogs in the order of the key."""
-    reader = CardReader(key)
-    read = [reader.read(card.placing, card.rulings) for card in cards]
-    places = [card.places for card in read if not card.problem]
+    places = [card.places for card in cards]
     counts = grading.order_matrix(np.array(places, int).reshape(-1, len(key.dogs)))
     used = np.flatnonzero(counts.any(axis=0))
     columns = [*range(1, max(len(key.placed), *used, 1) + 1), 0]

@@ -14,7 +14,13 @@ def entries(user, path: str) -> list[dict]:
     """The entries for this person; the one that holds the page shown is current."""
     if not user.is_authenticated:
         return []
-    found = _entries(teaches(user), get_language(), get_script_prefix())
+    roles = roles_of(user)
+    found = _entries(
+        Role.MENTOR in roles,
+        bool(roles & {Role.MENTOR, Role.ORGANISER}),
+        get_language(),
+        get_script_prefix(),
+    )
     # One address may begin with another: the longest says where the page belongs.
     here = max(
         (url for _label, url in found if path.startswith(url)), key=len, default=""
@@ -24,18 +30,20 @@ def entries(user, path: str) -> list[dict]:
     ]
 
 
-def teaches(user) -> bool:
-    """Whether the person is a mentor anywhere."""
+def roles_of(user) -> set:
+    """The roles that the person holds anywhere; site staff reach what every role does."""
     if user.is_staff:
-        return True
+        return set(Role)
     held = getattr(user, "roles_held", None)
     if held is None:
         held = Membership.objects.roles_by_club(user)
-    return any(Role.MENTOR in roles for roles in held.values())
+    return {role for roles in held.values() for role in roles}
 
 
 @cache
-def _entries(teaches: bool, _language: str, _prefix: str) -> list[tuple[str, str]]:
+def _entries(
+    teaches: bool, leads: bool, _language: str, _prefix: str
+) -> list[tuple[str, str]]:
     found = [
         (_("Modules"), reverse("study:module-list")),
         (_("Classes"), reverse("quizzes:exercise-list")),
@@ -44,6 +52,7 @@ def _entries(teaches: bool, _language: str, _prefix: str) -> list[tuple[str, str
     if teaches:
         found.append((_("Classes and keys"), reverse("quizzes:workshop")))
         found.append((_("Drawing"), reverse("quizzes:workbench")))
+    if leads:
         found.append((_("Paper cards"), reverse("quizzes:paper")))
     found.append((_("Clubs"), reverse("clubs:club-list")))
     return found

@@ -10,15 +10,25 @@ from quizzes.grading.model import RULINGS, Key
 from quizzes.grading.table import read_table
 
 DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-"))
-DATE = re.compile(r"\d+[./]\d+([./]\d+)?|\d+-[a-z]{3,}(-\d+)?|[a-z]{3,}-\d+", re.I)
+DATE = re.compile(
+    r"""(?: \d+[./]\d+ (?:[./]\d+)?               # 4.2., 04.02.2003, 4/2/03
+          | \d{4}-\d\d?-\d\d? | \d\d?-\d\d?-\d{4}  # 2003-02-04, 4-2-2003
+          | \d+[-.\ ]+[^\W\d_]{3,}\.? (?:[-,\ ]+\d+)?   # 4-Feb, 4. Feb 2003
+          | [^\W\d_]{3,}\.?[-\ ]\d+ (?:[-,\ ]+\d+)?     # Feb-04, Feb 4, 2003
+        ) (?:[T\ ]+\d\d?:[\d:]+ (?:\ ?[ap]m)?)?       # and a time of day
+    """,
+    re.IGNORECASE | re.VERBOSE,
+)
+"""What a spreadsheet makes of a placing like 4-2-3 in a column that is not text."""
 
 
 class AnswerRow(NamedTuple):
-    """One paper card as written."""
+    """One paper card as written, and on which line of its table; 0 if there is none."""
 
     name: str
     placing: str
     rulings: str = ""
+    line: int = 0
 
 
 def armband(text: str) -> str:
@@ -30,7 +40,10 @@ def armband(text: str) -> str:
 def read_answers(data: bytes | str) -> list[AnswerRow]:
     """Return the cards of ANSWERS.csv; raises Problem if a column is missing."""
     rows = read_table(data, required=("name", "placing"), optional=("rulings",))
-    return [AnswerRow(row["name"], row["placing"], row["rulings"]) for row in rows]
+    return [
+        AnswerRow(row["name"], row["placing"], row["rulings"], int(row["line"]))
+        for row in rows
+    ]
 
 
 class Card(NamedTuple):

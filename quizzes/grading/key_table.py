@@ -27,8 +27,15 @@ def read_key(data: bytes | str) -> Key:
     )
     draft = _KeyDraft()
     for row in rows:
-        draft.add(armband(row["armband"]), row["place"], row["cut"], row["ruling"])
+        try:
+            draft.add(armband(row["armband"]), row["place"], row["cut"], row["ruling"])
+        except KeyProblem as problem:
+            raise _on_line(row["line"], problem) from problem
     return draft.key()
+
+
+def _on_line(line: str, problem: KeyProblem) -> KeyProblem:
+    return KeyProblem("Line %(line)s: " + problem.template, line=line, **problem.values)
 
 
 @dataclass
@@ -42,7 +49,7 @@ class _KeyDraft:
 
     def add(self, dog: str, place: str, cut: str, ruling: str) -> None:
         if not dog:
-            raise KeyProblem("A line of the key has no armband.")
+            raise KeyProblem("There is no armband.")
         if dog in self.unplaced or dog in self.rulings or dog in self._placed():
             raise KeyProblem("Armband %(dog)s is in the key twice.", dog=dog)
         if place and ruling:

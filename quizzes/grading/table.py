@@ -18,7 +18,9 @@ def read_table(
     optional: Sequence[str] = (),
     refuse: type[Problem] = Problem,
 ) -> list[dict[str, str]]:
-    """Return the rows of a delimited table, each with all named columns.
+    """Return the rows of a delimited table, each with all named columns and its ``line``.
+
+    ``line`` is the number of the line in the file, the last one for a row of several.
 
     Commas, semicolons or tabs; any line ends; UTF-8 with or without a byte order mark,
     UTF-16 with one, else Windows-1252. Column names may come in any order and case,
@@ -27,8 +29,9 @@ def read_table(
 
     Raises ``refuse`` if there is no header with the required columns.
     """
-    lines = [line for line in _cells(_decode(data), refuse) if any(line)]
-    header = [name.casefold() for name in lines[0]] if lines else []
+    cells = _cells(_decode(data), refuse)
+    lines = [(number, line) for number, line in cells if any(line)]
+    header = [name.casefold() for name in lines[0][1]] if lines else []
     missing = [name for name in required if name not in header]
     if missing:
         raise refuse(
@@ -37,7 +40,10 @@ def read_table(
             header=",".join([*required, *optional]),
         )
     at = {name: header.index(name) for name in (*required, *optional) if name in header}
-    return [_row(line, at, len(header), optional) for line in lines[1:]]
+    return [
+        {**_row(line, at, len(header), optional), "line": str(number)}
+        for number, line in lines[1:]
+    ]
 
 
 def _row(
@@ -62,26 +68,38 @@ def _decode(data: bytes | str) -> str:
         return data.decode("cp1252", errors="replace")
 
 
-def _cells(text: str, refuse: type[Problem]) -> list[list[str]]:
-    text = text.lstrip("\r\n")
+def _cells(text: str, refuse: type[Problem]) -> list[tuple[int, list[str]]]:
+    """Return the stripped cells of each line, with the number of the line."""
+    whole, text = text, text.lstrip("\r\n")
+    before = len(whole[: len(whole) - len(text)].splitlines())
     first = text.partition("\n")[0].strip()
     if first[:4].casefold() == "sep=" and len(first) == 5:
         text, delimiter = text.partition("\n")[2], first[4]
+        before += 1
     else:
         delimiter = max(DELIMITERS, key=first.count)
     try:
-        lines = list(
+        lines = _numbered(
             csv.reader(io.StringIO(text, ""), delimiter=delimiter, strict=True)
         )
     except csv.Error:
         lines = _line_by_line(text, delimiter, refuse)
-    return [[cell.strip() for cell in line] for line in lines]
+    return [
+        (before + number, [cell.strip() for cell in line]) for number, line in lines
+    ]
 
 
-def _line_by_line(text: str, delimiter: str, refuse: type[Problem]) -> list[list[str]]:
+def _numbered(reader) -> list[tuple[int, list[str]]]:
+    return [(reader.line_num, line) for line in reader]
+
+
+def _line_by_line(
+    text: str, delimiter: str, refuse: type[Problem]
+) -> list[tuple[int, list[str]]]:
     """Read each line for itself, so that a stray quotation mark spoils only its own."""
     try:
-        return list(csv.reader(_closed(text.splitlines()), delimiter=delimiter))
+        lines = _closed(text.splitlines())
+        return _numbered(csv.reader(lines, delimiter=delimiter))
     except csv.Error as error:
         raise refuse("The table cannot be read: %(error)s.", error=error) from error
 

@@ -182,6 +182,36 @@ def test_a_bad_card_says_what_to_mend(placing, rulings, says):
     assert problem(placing, rulings) == says
 
 
+@pytest.mark.parametrize(
+    "date",
+    [
+        "4/2/03",
+        "2003-02-04",
+        "2003-02-04 00:00:00",
+        "4-2-2003",
+        "4-Feb",
+        "4. Februar 2003",
+        "4 févr. 2003",
+        "Feb 4, 2003",
+        "Feb-04",
+    ],
+)
+def test_what_spreadsheets_make_of_a_placing_is_named_a_date(date):
+    assert "looks like a date made by the spreadsheet" in problem(date, "")
+
+
+@pytest.mark.parametrize("placing", ["4-2-77", "4=77-3", "4-2-3-8", "4-a-2"])
+def test_what_is_no_date_is_not_named_one(placing):
+    assert "looks like a date" not in problem(placing, "")
+
+
+def test_each_card_knows_its_line():
+    """Blank lines, a line that names the delimiter and broken quotation marks count too."""
+    lines = [row.line for row in read_answers("\nsep=;\nname;placing\nA;1\n\nB;2\n")]
+    assert lines == [4, 6]
+    assert [row.line for row in read_answers('name,placing\n"A,1\nB,2\n')] == [2, 3]
+
+
 def test_all_problems_of_a_card_are_named():
     said = problem("4-77-4", "1 lame")
     for part in ("armband 77", "armband 4 twice", "ruling lame"):

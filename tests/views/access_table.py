@@ -151,6 +151,11 @@ def teachers(answer):
     return only(answer, "mentor", "their mentor")
 
 
+def leaders(answer):
+    """For whoever is a mentor or an organiser in some club."""
+    return only(answer, "mentor", "their mentor", "organiser", "their organiser")
+
+
 def reset_key(cast):
     return {"uidb36": "1", "key": "no-such-key"}
 
@@ -489,10 +494,7 @@ QUIZZES = {
     "quizzes:drawing-remove": Row(
         get=NO_GET, post=mentors(ELSEWHERE), args=kept_drawing
     ),
-    "quizzes:paper": Row(
-        get=only(OK, "mentor", "their mentor"),
-        post=only(FORM_AGAIN, "mentor", "their mentor"),
-    ),
+    "quizzes:paper": Row(get=leaders(OK), post=leaders(FORM_AGAIN)),
 }
 
 # A photograph that one of the club's mentors has sent and cleared.

@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 
 from quizzes.grading.sheet import COLUMNS, grade_sheet, read_answers, read_key
 from quizzes.paper import EXAMPLE_ANSWERS, EXAMPLE_KEY, MOST_LISTED
+from tests.placing import key, placing_class
 
 PAPER = "/workshop/paper/"
 KEY = "armband,place,cut,ruling\n4,1,2,\n2,2,5,\n3,3,3,\n1,4,,\n31,,,disqualified\n"
@@ -70,8 +71,8 @@ def test_only_the_entry_of_this_page_is_current(as_alice):
     assert page.count('href="/workshop/paper/" aria-current="page"') == 2
 
 
-@pytest.mark.parametrize("who", ["as_bob", "as_organiser", "as_charlie", "as_stranger"])
-def test_whoever_mentors_nowhere_gets_404(who, request):
+@pytest.mark.parametrize("who", ["as_bob", "as_charlie", "as_stranger"])
+def test_whoever_leads_no_club_gets_404(who, request):
     client = request.getfixturevalue(who)
     assert client.get(PAPER).status_code == 404
     assert grade(client).status_code == 404
@@ -139,8 +140,8 @@ def test_cards_that_cannot_be_read_say_what_to_mend(as_alice):
     assert response.status_code == 200
     assert "3 cards graded" in page
     assert "2 cards could not be graded" in page
-    assert "Card 4, Di: unknown armband 77; the class has 1, 2, 3, 4, 31." in page
-    assert "Card 5, Eve: the placing is empty; write it like 4-2-3-1." in page
+    assert "Line 5, Di: unknown armband 77; the class has 1, 2, 3, 4, 31." in page
+    assert "Line 7, Eve: the placing is empty; write it like 4-2-3-1." in page
 
 
 def test_a_room_without_one_readable_card(as_alice):
@@ -267,7 +268,7 @@ def test_without_files_both_fields_ask_for_theirs(as_alice):
     assert response.status_code == 422
     assert "Two things to mend" in response.text
     assert response.context["form"].errors == {
-        "key": ["Choose the file."],
+        "key": ["Choose a class above, or the file."],
         "answers": ["Choose the file."],
     }
 
@@ -291,3 +292,70 @@ def test_a_form_from_elsewhere_is_refused(alice):
     client = Client(enforce_csrf_checks=True)
     client.force_login(alice)
     assert grade(client).status_code == 403
+
+
+@pytest.mark.parametrize("who", ["as_alice", "as_organiser"])
+def test_leaders_find_the_page_and_grade_with_a_classs_own_key(who, request, club):
+    client = request.getfixturevalue(who)
+    assert 'href="/workshop/paper/"' in client.get("/").text
+    rulings = {"d": {"ruling": "excused", "reason": "Lame."}}
+    revision = placing_class(club, key=key("abc", cuts=[2, 5], rulings=rulings))
+    page = client.get(f"{PAPER}?class={revision.pk}").text
+    assert f'<option value="{revision.pk}" selected>' in page
+    cards = "name,placing,rulings\nAnn,11-22-33,44 excused\nBob,22-11-33-44,\n"
+    files = {"answers": uploaded(cards=cards)["answers"], "revision": revision.pk}
+    response = client.post(PAPER, {**files, "grade": "1"})
+    assert response.status_code == 200
+    page = words(response)
+    assert "2 cards graded" in page
+    assert ">3 of 3<" in page
+    assert ">2 of 3<" in page
+    assert ">48<" in page
+
+
+def test_only_classes_in_force_of_led_clubs_are_offered(as_alice, club, other_club):
+    placing_class(club, state="draft", title="A draft")
+    other = placing_class(other_club, title="Another club's")
+    mine = placing_class(club, title="Ours in force")
+    page = as_alice.get(PAPER).text
+    assert "Ours in force" in page
+    assert "A draft" not in page
+    assert "Another club" not in page
+    for revision, status in ((other, 422), (mine, 200)):
+        sent = {"answers": uploaded()["answers"], "revision": revision.pk}
+        assert as_alice.post(PAPER, sent).status_code == status
+
+
+def test_class_and_file_together_are_refused(as_alice, club):
+    response = as_alice.post(PAPER, {**uploaded(), "revision": placing_class(club).pk})
+    assert response.status_code == 422
+    assert "Choose a class or a file, not both." in response.text
+
+
+def test_wrong_and_missed_rulings_are_counted(as_alice):
+    """Ann has the key's ruling; Bob misses it; Cy has another one in its place."""
+    response = grade(as_alice)
+    assert response.context["room"].rulings == {"right": 1, "wrong": 1, "missed": 1}
+    page = words(response)
+    assert "One card has every ruling right. One has a wrong ruling." in page
+    assert "One misses a ruling of the key." in page
+    assert [card.wrong for card in response.context["room"].graded] == [0, 0, 1]
+
+
+def test_wrong_ruling_is_counted_where_the_key_has_none(as_alice):
+    tables = {"key": "armband,place\n1,1\n2,2\n3,3\n"}
+    cards = "name,placing,rulings\nA,1-2,3 excused\nB,1-2-3,\n"
+    page = words(grade(as_alice, **tables, cards=cards))
+    assert "One card has every ruling right. One has a wrong ruling." in page
+    assert "Rulings wrong" in page
+
+
+def test_line_of_a_key_that_cannot_be_read_is_named(as_alice):
+    page = words(grade(as_alice, key="armband,place\n1,1\n\n1,2\n"))
+    assert "Line 4: Armband 1 is in the key twice." in page
+
+
+@pytest.mark.parametrize("date", ["04.02.2003", "2003-02-04", "4. Feb 2003"])
+def test_placing_that_became_a_date_says_so(as_alice, date):
+    page = words(grade(as_alice, cards=f"name,placing\nAnn,{date}\n"))
+    assert f"Line 2, Ann: the placing {date} looks like a date made by" in page
