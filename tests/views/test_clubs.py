@@ -77,6 +77,23 @@ def test_organiser_sees_people_addresses_and_open_links(as_organiser, bob, club)
     assert used_up.code not in page
 
 
+def test_invitations_stand_above_the_people_with_for_whom_they_are(as_organiser, bob):
+    data = {"role": "trainee", "places": "3", "note": "Tuesday's course"}
+    as_organiser.post(f"{TARN}invitations/create/", data)
+    link = Invitation.objects.get()
+    page = as_organiser.get(TARN).text
+    assert page.index("Tuesday&#x27;s course") < page.index(bob.email)
+    assert f'data-copy="link-{link.pk}"' in page
+    assert "course" not in as_organiser.get(f"/clubs/invitations/{link.code}/").text
+
+
+def test_whoever_is_invited_learns_who_will_see_name_and_address(as_stranger, client):
+    link = InvitationFactory()
+    for each in (client, as_stranger):
+        page = each.get(f"/clubs/invitations/{link.code}/").text
+        assert "organisers your e-mail address too" in page
+
+
 def test_people_are_paged(as_organiser, club):
     for number in range(60):
         MembershipFactory(club=club, user=UserFactory(name=f"Trainee {number:02}"))
@@ -220,7 +237,11 @@ def test_organiser_gives_and_takes_roles(as_organiser, club, bob):
     assert 'value="trainee" id="id_roles_0" checked' in as_organiser.get(url).text
     as_organiser.post(url, {"roles": ["trainee", "mentor"]})
     assert roles_of(club, bob) == {Role.TRAINEE, Role.MENTOR}
-    as_organiser.post(url, {})
+    asked = as_organiser.post(url, {})
+    assert "Take Bob Trainee out of the club?" in asked.text
+    assert "leaves the club" in asked.text
+    assert roles_of(club, bob) == {Role.TRAINEE, Role.MENTOR}
+    assert as_organiser.post(url, {"leave": "1"}).status_code == 302
     assert roles_of(club, bob) == set()
 
 

@@ -28,13 +28,19 @@ class ClubForm(forms.ModelForm):
 class InvitationForm(forms.ModelForm):
     class Meta:
         model = Invitation
-        fields = ["role", "places"]
-        labels = {"role": _("Invite as"), "places": _("For how many people")}
+        fields = ["role", "places", "note"]
+        field_classes = {"note": OneLineField}
+        labels = {
+            "role": _("Invite as"),
+            "places": _("For how many people"),
+            "note": _("For whom"),
+        }
         help_texts = {
             "places": _(
                 "One link can admit a whole group of trainees. Mentors and organisers "
                 "each need a link of their own."
-            )
+            ),
+            "note": _("A word for yourself; the invited don't see it."),
         }
         widgets = {"role": forms.RadioSelect}
 

@@ -197,6 +197,7 @@ class Invitation(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(MOST_PLACES)],
     )
     used = models.PositiveSmallIntegerField(default=0, editable=False)
+    note = models.CharField(_("for whom"), max_length=80, blank=True)
     expires_at = models.DateTimeField(_("valid until"))
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"

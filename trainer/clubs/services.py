@@ -76,12 +76,16 @@ def set_roles(club, user, roles) -> None:
     )
 
 
-def invite(club, *, role, places, by, now) -> Invitation:
-    """Make an invitation link for the club, valid for two weeks."""
+def invite(club, *, role, places, by, now, note="") -> Invitation:
+    """Make an invitation link for the club, valid for two weeks.
+
+    note : for whom it is, in the organisers' words
+    """
     invitation = Invitation(
         club=club,
         role=role,
         places=places,
+        note=note,
         made_by=by,
         expires_at=now + timedelta(days=INVITATION_DAYS),
     )

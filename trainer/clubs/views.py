@@ -118,6 +118,9 @@ def member_edit(request, slug, pk):
     held = {"roles": [membership.role for membership in person.held]}
     form = RolesForm(request.POST if request.method == "POST" else None, initial=held)
     if form.is_bound and form.is_valid():
+        if not form.cleaned_data["roles"] and "leave" not in request.POST:
+            context = {"club": club, "person": person}
+            return render(request, "clubs/member_leave.html", context)
         try:
             set_roles(club, person, set(form.cleaned_data["roles"]))
         except ValidationError as error:
