@@ -2,6 +2,8 @@
 
 from django.http import Http404
 from django.shortcuts import render
+from django.urls import reverse
+from django.utils.text import capfirst
 from django.views.decorators.http import require_safe
 
 from trainer.clubs.models import Club
@@ -57,6 +59,16 @@ def module_detail(request, pk):
     )
 
 
+def step_row(module_id, step) -> dict:
+    """A step of the examination as a row with its number in the margin."""
+    return {
+        "margin": step.number,
+        "title": step.name,
+        "url": reverse("study:step-detail", args=[module_id, step.number]),
+        "note": capfirst(step.get_sense_display()),
+    }
+
+
 @require_safe
 def priority_detail(request, pk, slug):
     document = document_asked_for(request, pk)
@@ -69,7 +81,7 @@ def priority_detail(request, pk, slug):
         position=position,
         priority=position.row,
         levels=reading.levels_in_words(position.row.phrases.all()),
-        steps=position.row.steps.all(),
+        steps=[step_row(pk, step) for step in position.row.steps.all()],
         faults=position.row.faults.all(),
     )
 
