@@ -1,7 +1,22 @@
-"""How counts are said."""
+"""How counts and times are said."""
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 
 def halves(count: float) -> str:
     """A count that may have a half: 8, or 8½."""
     whole, half = divmod(count, 1)
     return f"{int(whole) or ''}½" if half else str(int(whole))
+
+
+def duration(seconds: int) -> str:
+    """A time as it is said: "50 seconds", "1½ minutes", "12 minutes", "4 min 10 s"."""
+    minutes, rest = divmod(seconds, 60)
+    if not minutes:
+        return ngettext("%(n)s second", "%(n)s seconds", rest) % {"n": rest}
+    if rest == 0:
+        return ngettext("%(n)s minute", "%(n)s minutes", minutes) % {"n": minutes}
+    if rest == 30:
+        return _("%(n)s½ minutes") % {"n": minutes}
+    return _("%(minutes)s min %(seconds)s s") % {"minutes": minutes, "seconds": rest}

@@ -3,7 +3,7 @@
 from django import template
 from django.utils.translation import gettext as _
 
-from quizzes.words import halves
+from quizzes.words import duration, halves
 
 register = template.Library()
 
@@ -25,3 +25,10 @@ def one_in(chance):
     if chance > 0.5:
         return _("%(n)s in 10") % {"n": round(chance * 10)}
     return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
+
+
+@register.filter
+def pace(seconds, dogs):
+    """ "12 minutes, 1½ minutes a dog" for the seconds that a dog gets."""
+    values = {"all": duration(seconds * dogs), "one": duration(seconds)}
+    return _("%(all)s, %(one)s a dog") % values

@@ -18,6 +18,7 @@ from tests.browser.ring import (
     arrow,
     attempt_at,
     board,
+    card,
     expect_order,
     expect_saved,
     live_line,
@@ -229,15 +230,58 @@ def test_clock_warns_and_takes_nothing(visits, club, bob):
     page.wait_for_url(re.compile("/result/$"))
 
 
+def strip_clock(page):
+    return page.locator(".strip [data-clock-left]")
+
+
 def test_more_time_counts_from_now_once_it_is_up(visits, club, bob):
     attempt = timed(club, bob, left=-30)
     page = visits.open(bob)
     page.goto(address(attempt))
     expect(page.locator("[data-clock]")).to_contain_text("Nothing you have placed")
-    page.get_by_role("button", name="Ask for more time").click()
+    page.get_by_role("button", name="Two minutes more").click()
     expect(page.locator("[data-clock]")).to_contain_text(re.compile(r"[12] min \d+ s"))
     expect(save_state(page)).to_have_count(0)
     expect_order(page, "a", "b", "c", "d")
+
+
+def test_more_time_keeps_place_and_focus(visits, club, bob):
+    attempt = timed(club, bob, left=400)
+    page = visits.open(bob, viewport={"width": 740, "height": 420})
+    page.goto(address(attempt))
+    page.evaluate("scrollTo(0, 60)")
+    button = page.get_by_role("button", name="Two minutes more")
+    button.focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-clock]")).to_contain_text(
+        re.compile(r"[78] min \d+ s left of 12")
+    )
+    expect(told(page)).to_have_text("Two minutes more")
+    expect(button).to_be_focused()
+    assert page.evaluate("scrollY") == 60
+    # One notch a minute.
+    notches = page.locator("[data-clock] .minute-rule path").get_attribute("d")
+    assert notches.count("M") == 13
+    assert Attempt.objects.get(pk=attempt.pk).extra_seconds == 120
+
+
+def test_more_time_without_scripts(visits, club, bob):
+    page = visits.open(bob, java_script_enabled=False)
+    page.goto(address(timed(club, bob, left=100)))
+    page.get_by_role("button", name="Two minutes more").click()
+    expect(page.locator("[data-clock]")).to_contain_text("left of 12")
+    expect(page.locator(".messages")).to_contain_text("Two minutes more")
+
+
+def test_clock_stays_in_sight_on_a_phone(visits, club, bob):
+    page = visits.open(bob, viewport=PHONE)
+    page.clock.install()
+    page.goto(address(timed(club, bob, left=130)))
+    card(page, "d").scroll_into_view_if_needed()
+    expect(strip_clock(page)).to_be_in_viewport()
+    expect(strip_clock(page)).to_have_text(re.compile(r"^2 min \d+ s$"))
+    page.clock.run_for(150_000)
+    expect(strip_clock(page)).to_have_text("Time is up")
 
 
 @pytest.fixture

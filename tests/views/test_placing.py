@@ -12,6 +12,7 @@ from django.utils import timezone
 from quizzes import attempts
 from quizzes.models import Attempt, Grade, Revision
 from quizzes.plates import BREEDS
+from quizzes.words import duration
 from tests.conftest import signed_in
 from tests.factories import AttemptFactory
 from tests.placing import answer, placing_class
@@ -138,7 +139,26 @@ def test_pages_do_not_fetch_the_key(as_bob, attempt):
 def test_clock_is_only_there_with_a_pace(as_bob, bob, club, attempt):
     assert "data-clock" not in as_bob.get(url(attempt)).text
     timed = open_attempt(club, bob, pace_seconds=90)
-    assert "left of 6" in as_bob.get(url(timed)).text
+    page = as_bob.get(url(timed)).text
+    assert "left of 6" in page
+    assert "Two minutes more" in page
+    before = as_bob.get(f"/classes/{timed.revision.exercise_id}/").text
+    assert "The clock gives 6 minutes, 1½ minutes a dog." in before
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (1, "1 second"),
+        (50, "50 seconds"),
+        (60, "1 minute"),
+        (90, "1½ minutes"),
+        (250, "4 min 10 s"),
+        (1200, "20 minutes"),
+    ],
+)
+def test_times_are_said_as_people_say_them(seconds, words):
+    assert duration(seconds) == words
 
 
 def test_handed_in_leads_to_the_result(as_bob, attempt):

@@ -10,11 +10,21 @@ from django.http import JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from quizzes import attempts
+from quizzes.kinds.placing.places import count_word
 from quizzes.kinds.placing.ring import Ring, open_attempt, stands
+
+
+def more_minutes() -> str:
+    """What asking for more time gives."""
+    n = attempts.MORE_TIME_SECONDS // 60
+    words = ngettext("%(n)s minute more", "%(n)s minutes more", n)
+    return capfirst(words % {"n": count_word(n)})
 
 
 def clock(attempt, now) -> dict | None:
@@ -28,6 +38,7 @@ def clock(attempt, now) -> dict | None:
         "left": left,
         "allowed": allowed,
         "allowed_minutes": -(-allowed // 60),
+        "more": more_minutes(),
         "minutes": minutes,
         "seconds": seconds,
         "spent_minutes": -(-allowed // 60) - max(left, 0) / 60,
@@ -126,11 +137,11 @@ def save(request, pk):
 
 @require_POST
 def more_time(request, pk):
-    """Two minutes more on the clock."""
+    """Some minutes more on the clock."""
     attempt = open_attempt(request, pk)
     try:
         attempts.more_time(attempt, now=timezone.now())
-        messages.success(request, _("Two more minutes."))
+        messages.success(request, more_minutes())
     except attempts.HandedInAlready:
         return redirect("quizzes:attempt-result", pk=pk)
     return redirect("quizzes:attempt-answer", pk=pk)
