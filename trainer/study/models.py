@@ -403,6 +403,33 @@ class Term(RevisionPart):
         return [self.name, *(form for form in others if form)]
 
 
+class Lesson(RevisionPart):
+    """A page of a module: sections of text, pictures with numbered points, comparisons, questions.
+
+    sections : documents, see trainer/study/sections.py
+    """
+
+    revision = models.ForeignKey(
+        ModuleRevision, on_delete=models.CASCADE, related_name="lessons"
+    )
+    slug = models.SlugField()
+    name = models.CharField(_("title"), max_length=120)
+    sections = models.JSONField(default=list, blank=True)
+
+    class Meta(RevisionPart.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["revision", "number"], name="study_lesson_number_once"
+            ),
+            models.UniqueConstraint(
+                fields=["revision", "slug"], name="study_lesson_slug_once"
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
 class Removed(models.Model):
     """A part that was taken out of a draft, as a document, so that it can be put back."""
 

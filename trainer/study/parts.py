@@ -17,6 +17,7 @@ from django.utils.translation import gettext_lazy
 from trainer.study.models import (
     LEVELS,
     Fault,
+    Lesson,
     ModuleRevision,
     Phrase,
     Priority,
@@ -24,6 +25,7 @@ from trainer.study.models import (
     Step,
     Term,
 )
+from trainer.study.sections import check_sections
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,13 @@ PARTS: Mapping[str, Part] = {
             gettext_lazy("fault"),
             ("name", "description", "severity", "ruling"),
             tied=True,
+        ),
+        Part(
+            "lessons",
+            Lesson,
+            gettext_lazy("Lessons"),
+            gettext_lazy("lesson"),
+            ("slug", "name", "sections"),
         ),
         Part(
             "terms",
@@ -125,6 +134,7 @@ def module_document(revision: ModuleRevision) -> dict:
             "steps": _rows(revision.steps.select_related(*tied)),
         },
         "faults": _rows(revision.faults.select_related(*tied)),
+        "lessons": _rows(revision.lessons.all()),
         "terms": _rows(revision.terms.all()),
     }
 
@@ -157,6 +167,8 @@ def store_row(
         row.priority = priorities[data["priority"]]
     if isinstance(row, Priority):
         row.plate_faults = list(data.get("plate", []))
+    if isinstance(row, Lesson):
+        check_sections(row.sections)
     row.full_clean()
     row.save()
     if isinstance(row, Priority):

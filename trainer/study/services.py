@@ -88,6 +88,7 @@ def _stored(module, data, author, title):
         "priorities": data["priorities"],
         "steps": examination["steps"],
         "faults": data["faults"],
+        "lessons": data.get("lessons", []),
         "terms": data.get("terms", []),
     }
     priorities: dict = {}

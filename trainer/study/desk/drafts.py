@@ -119,7 +119,7 @@ def draft_of(module: Module, *, by, now: datetime) -> ModuleRevision:
     return draft
 
 
-def _writable(revision_id: int) -> ModuleRevision:
+def writable(revision_id: int) -> ModuleRevision:
     """The draft, held until the end of the transaction."""
     revision = ModuleRevision.objects.select_for_update().get(pk=revision_id)
     if revision.state != State.DRAFT:
@@ -128,7 +128,7 @@ def _writable(revision_id: int) -> ModuleRevision:
     return revision
 
 
-def _touch(revision: ModuleRevision, *, by, now: datetime) -> None:
+def touch(revision: ModuleRevision, *, by, now: datetime) -> None:
     """Note who changed the draft; what was offered for review is offered no more."""
     ModuleRevision.objects.filter(pk=revision.pk).update(
         edited_by=by, edited_at=now, offered_by=None, offered_at=None
@@ -138,7 +138,7 @@ def _touch(revision: ModuleRevision, *, by, now: datetime) -> None:
 @transaction.atomic
 def save_about(draft: ModuleRevision, *, by, now: datetime, version: int, **changes):
     """Title, introduction, standard and the like. Raises EditedElsewhere."""
-    fresh = _writable(draft.pk)
+    fresh = writable(draft.pk)
     return _changed(fresh, fresh, changes, by=by, now=now, version=version)
 
 
@@ -157,7 +157,7 @@ def save_row(
     phrases : of a priority, by level; an empty one is taken away
     Raises EditedElsewhere if it was saved since `version` was read.
     """
-    revision = _writable(row.revision_id)
+    revision = writable(row.revision_id)
     fresh = type(row).objects.select_related("edited_by").filter(pk=row.pk).first()
     if fresh is None:
         text = _("It was taken out meanwhile. Copy your words before you leave.")
@@ -176,7 +176,7 @@ def _changed(revision, fresh, changes, *, by, now, version):
     fresh.version += 1
     fresh.edited_by, fresh.edited_at = by, now
     fresh.save()
-    _touch(revision, by=by, now=now)
+    touch(revision, by=by, now=now)
     return fresh
 
 
@@ -200,25 +200,26 @@ def add_row(
     **fields,
 ) -> RevisionPart:
     """A new row at the end of its part."""
-    revision = _writable(draft.pk)
+    revision = writable(draft.pk)
     fields = {**FIRST_CHOICES.get(part.slug, {}), **fields}
     row = part.model(revision=revision, edited_by=by, edited_at=now, **fields)
     row.number = part.of(revision).next_number()
-    if isinstance(row, Priority):
-        taken = set(revision.priorities.values_list("slug", flat=True))
+    if "slug" in part.fields:
+        taken = set(part.of(revision).values_list("slug", flat=True))
         row.slug = free_slug(taken, row.name)
+    if isinstance(row, Priority):
         row.weight = 1
     row.save()
     if phrases is not None:
         _set_phrases(row, phrases)
-    _touch(revision, by=by, now=now)
+    touch(revision, by=by, now=now)
     return row
 
 
 @transaction.atomic
 def move_row(row: RevisionPart, to: int, *, by, now: datetime) -> int:
     """Give a row of a draft another number; those between close up. Returns its number."""
-    revision = _writable(row.revision_id)
+    revision = writable(row.revision_id)
     rows = list(part_of(row).of(revision).order_by("number"))
     at = next((n for n, one in enumerate(rows) if one.pk == row.pk), None)
     if at is None:
@@ -228,7 +229,7 @@ def move_row(row: RevisionPart, to: int, *, by, now: datetime) -> int:
     to = min(max(to, 1), len(rows) + 1)
     rows.insert(to - 1, moved)
     _renumber(rows)
-    _touch(revision, by=by, now=now)
+    touch(revision, by=by, now=now)
     return to
 
 
@@ -250,7 +251,7 @@ def _renumber(rows: Sequence[RevisionPart]) -> None:
 @transaction.atomic
 def remove_row(row: RevisionPart, *, by, now: datetime) -> Removed:
     """Take a row out of its draft; it can be put back."""
-    revision = _writable(row.revision_id)
+    revision = writable(row.revision_id)
     part = part_of(row)
     removed = Removed.objects.create(
         revision=revision,
@@ -262,7 +263,7 @@ def remove_row(row: RevisionPart, *, by, now: datetime) -> Removed:
     )
     row.delete()
     _renumber(list(part.of(revision).order_by("number")))
-    _touch(revision, by=by, now=now)
+    touch(revision, by=by, now=now)
     return removed
 
 
@@ -282,7 +283,7 @@ def _tied_to(row: RevisionPart) -> dict[str, list[int]]:
 @transaction.atomic
 def put_back(removed: Removed, *, by, now: datetime) -> RevisionPart:
     """Put a row that was taken out back, at the end of its part."""
-    revision = _writable(removed.revision_id)
+    revision = writable(removed.revision_id)
     part = PARTS[removed.part]
     document = dict(removed.document)
     tied = document.pop("tied", {})
@@ -290,7 +291,7 @@ def put_back(removed: Removed, *, by, now: datetime) -> RevisionPart:
     for slug, pks in tied.items():
         PARTS[slug].of(revision).filter(pk__in=pks, priority=None).update(priority=row)
     removed.delete()
-    _touch(revision, by=by, now=now)
+    touch(revision, by=by, now=now)
     return row
 
 
@@ -303,8 +304,10 @@ def _recreated(revision, part: Part, document: dict) -> RevisionPart:
     )
     if part.tied:
         row.priority = priorities.get(document["priority"])
+    if "slug" in part.fields:
+        taken = set(part.of(revision).values_list("slug", flat=True))
+        row.slug = free_slug(taken, row.slug)
     if isinstance(row, Priority):
-        row.slug = free_slug(priorities, row.slug)
         row.plate_faults = document["plate"]
     row.save()
     if isinstance(row, Priority):
@@ -317,12 +320,12 @@ def set_weights(
     draft: ModuleRevision, weights: Mapping[int, int], *, by, now: datetime
 ) -> None:
     """Weights of the draft's priorities, by their pk."""
-    revision = _writable(draft.pk)
+    revision = writable(draft.pk)
     rows = [one for one in revision.priorities.all() if one.pk in weights]
     for row in rows:
         row.weight = weights[row.pk]
     Priority.objects.bulk_update(rows, ["weight"])
-    _touch(revision, by=by, now=now)
+    touch(revision, by=by, now=now)
 
 
 @transaction.atomic
@@ -337,7 +340,7 @@ def weigh_by_rank(draft: ModuleRevision, *, by, now: datetime) -> None:
 @transaction.atomic
 def offer(draft: ModuleRevision, *, by, now: datetime) -> ModuleRevision:
     """Offer the draft to the other mentors of the club for review."""
-    fresh = _writable(draft.pk)
+    fresh = writable(draft.pk)
     fresh.offered_by, fresh.offered_at = by, now
     fresh.save(update_fields=["offered_by", "offered_at"])
     return fresh
@@ -346,7 +349,7 @@ def offer(draft: ModuleRevision, *, by, now: datetime) -> ModuleRevision:
 @transaction.atomic
 def take_back(draft: ModuleRevision) -> None:
     """The draft is offered for review no more."""
-    ModuleRevision.objects.filter(pk=_writable(draft.pk).pk).update(
+    ModuleRevision.objects.filter(pk=writable(draft.pk).pk).update(
         offered_by=None, offered_at=None
     )
 
@@ -368,7 +371,7 @@ def publish(draft: ModuleRevision, *, by, now: datetime, lacking) -> ModuleRevis
     lacking : finds what the draft lacks
     Raises ValidationError if something is missing, or a second mentor has not looked at it.
     """
-    fresh = _writable(draft.pk)
+    fresh = writable(draft.pk)
     if lacking(fresh):
         text = _("Something is still missing.")
         raise ValidationError(text, code="lacking")
@@ -390,7 +393,7 @@ def withdraw(revision: ModuleRevision) -> None:
 @transaction.atomic
 def discard(draft: ModuleRevision) -> None:
     """Throw a draft away; a module that never had another revision goes with it."""
-    fresh = _writable(draft.pk)
+    fresh = writable(draft.pk)
     module = fresh.module
     fresh.delete()
     if module.revisions.exists():
