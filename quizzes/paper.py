@@ -52,6 +52,14 @@ EXAMPLES = {"key": EXAMPLE_KEY, "answers": EXAMPLE_ANSWERS}
 WORKBOOK = b"PK\x03\x04"
 
 
+class OneOfTwo:
+    """A field that looks required, since it or another one is; the form asks for one of them."""
+
+    def validate(self, value):
+        if value:
+            super().validate(value)
+
+
 class TableField(forms.FileField):
     """A table in a file; its value is what `read` makes of the bytes."""
 
@@ -91,27 +99,31 @@ class TableField(forms.FileField):
         raise ValidationError(self.error_messages[code], code=code, params=params)
 
 
-class ClassField(forms.ModelChoiceField):
+class KeyField(OneOfTwo, TableField):
+    pass
+
+
+class ClassField(OneOfTwo, forms.ModelChoiceField):
     def label_from_instance(self, revision):
         exercise = revision.exercise
         return f"{revision.title}. {exercise.module.breed}, {exercise.club}"
 
 
 class PaperForm(forms.Form):
+    use_required_attribute = False
+
     revision = ClassField(
         label=gettext_lazy("A class of your clubs"),
         queryset=Revision.objects.none(),
-        required=False,
         empty_label=gettext_lazy("none: I choose a file"),
         help_text=gettext_lazy("Its key in force is used, with the numbers it has."),
     )
     # Both files together stay below what a request may hold (settings.REQUEST_BODY_LIMIT).
-    key = TableField(
+    key = KeyField(
         label=gettext_lazy("Or a key from a file"),
         help_text=gettext_lazy("A CSV file with the header armband,place,cut,ruling."),
         read=read_key,
         megabytes=1,
-        required=False,
     )
     answers = TableField(
         label=gettext_lazy("The cards"),

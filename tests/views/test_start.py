@@ -151,7 +151,7 @@ def test_organiser_is_shown_what_an_organiser_does(club, as_organiser, as_bob):
     assert "What you run" in page
     assert 'href="/clubs/tarn-valley/#invitations"' in page
     assert 'href="/clubs/tarn-valley/#people"' in page
-    assert "A mentor of the club grades the paper cards" in page
+    assert 'href="/workshop/paper/"' in page.split("What you run")[1]
     assert "What you run" not in text(start(as_bob))
 
 
