@@ -202,8 +202,16 @@ def test_summary_says_what_was_misplaced(result, order, summary):
 
 
 def test_summary_counts_what_the_mentor_named(result):
-    made = result(answer("badc"))
-    assert made.summary.endswith(" 2 of the 2 pairs turn on priority 1.")
+    assert result(answer("badc")).summary.endswith(" Both turn on priority 1.")
+
+
+def test_summary_counts_the_mentors_names_where_they_are_half_or_more(result):
+    part = result(answer("cbad")).summary
+    assert part.endswith(" 2 of the 3 pairs turn on priority 1.")
+
+
+def test_summary_leaves_out_what_the_mentor_named_once(result):
+    assert "priority" not in result(answer("bcad")).summary
 
 
 def test_summary_says_who_was_left_out(result):

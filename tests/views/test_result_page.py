@@ -133,3 +133,23 @@ def test_every_fragment_that_is_linked_is_there(as_bob, handed_in, order):
     linked = set(re.findall(r'href="#([\w-]+)"', main))
     assert linked
     assert linked <= set(re.findall(r'id="([\w-]+)"', page))
+
+
+@pytest.mark.parametrize(
+    ("order", "explained"),
+    [
+        ("abcd", {"A tick is"}),
+        ("dcba", {"A letter is"}),
+        ("bacd", {"A tick is", "A letter is"}),
+    ],
+)
+def test_table_explains_the_marks_that_it_has(as_bob, handed_in, order, explained):
+    text = main_of(as_bob, handed_in(answer(order)))
+    marks = {"A tick is", "A letter is", "= is", "½ is", "An empty cell is"}
+    assert {mark for mark in marks if mark in text} == explained
+
+
+def test_table_says_which_dogs_the_mentor_did_not_place(as_bob, handed_in):
+    text = main_of(as_bob, handed_in(answer("ab"), places=2, key=key("ab")))
+    assert "An empty cell is a pair not placed by the mentor." in text
+    assert "either order" not in text

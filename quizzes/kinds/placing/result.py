@@ -161,12 +161,22 @@ class Result:
         said = self.reader.summary(
             self.explainer.wrong, self.shifts, left_out, self.armbands
         )
+        return f"{said} {self._turned_on()}".strip()
+
+    def _turned_on(self) -> str:
+        """The priority that the mentor names for half of the pairs or more; none for a single one."""
+        pairs = len(self.differing)
         turned = Counter(p.turned_on.name for p in self.differing if p.turned_on)
         name, times = turned.most_common(1)[0] if turned else ("", 0)
         if times < 2 or times * 2 < pairs:
-            return said
-        text = _("%(times)s of the %(n)s pairs turn on %(name)s.")
-        return f"{said} {text % {'times': times, 'n': pairs, 'name': name.lower()}}"
+            return ""
+        if times < pairs:
+            text = _("%(times)s of the %(n)s pairs turn on %(name)s.")
+        elif pairs == 2:
+            text = _("Both turn on %(name)s.")
+        else:
+            text = _("All turn on %(name)s.")
+        return text % {"times": times, "n": pairs, "name": name.lower()}
 
     @property
     def shifts(self) -> dict[str, int]:
