@@ -314,14 +314,14 @@ class AttemptQuerySet(models.QuerySet):
             )
         )
 
-    def latest(self):
+    def finished(self):
         """Attempts that were handed in, newest first."""
         handed_in = self.filter(state=Attempt.State.HANDED_IN)
         return handed_in.order_by("-handed_in_at", "-pk")
 
     def rows(self):
         """Attempts that were handed in, newest first, as plain rows for `attempts.with_grades`."""
-        return self.latest().values(
+        return self.finished().values(
             "pk", "handed_in_at", "revision_id", title=F("revision__title")
         )
 

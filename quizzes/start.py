@@ -42,7 +42,7 @@ def start_page(user) -> dict:
     modules = list(reading.revisions_for_list(user))
     begun = list(mine.begun())
     latest = list(
-        mine.latest().values_list("pk", "revision__exercise__module")[:LATEST]
+        mine.finished().values_list("pk", "revision__exercise__module")[:LATEST]
     )
     taught = set(reached_by(user, Role.MENTOR))
     placed = mine.shared().done_by_exercise()
