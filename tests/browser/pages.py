@@ -10,7 +10,7 @@ from functools import cached_property
 
 from django.utils import timezone
 
-from quizzes import attempts
+from quizzes import attempts, exercises
 from quizzes.kinds.placing.content import ClassKey
 from quizzes.practice.services import another_class
 from tests.browser.ring import attempt_at
@@ -22,6 +22,7 @@ from tests.factories import (
     UserFactory,
 )
 from tests.material import drawn_module
+from tests.placing import key as class_key
 from trainer.clubs.models import Role
 from trainer.study import reading
 
@@ -93,6 +94,17 @@ class Cast:
         """A priority with a drawing beside it."""
         DrawingFactory(club=self.club, module=self.drawn_module, priority="forehand")
         return self.drawn_module
+
+    @cached_property
+    def draft(self):
+        """A next revision in which dogs changed places and two may stand in either order."""
+        exercise = self.handed_in.revision.exercise
+        made = exercises.draft_of(exercise, by=self.mentor)
+        key = class_key("bacde", level=[2])
+        key["pairs"] += made.key["pairs"][:2]
+        return exercises.save_revision(
+            made, by=self.mentor, version=made.version, key=key
+        )
 
     @cached_property
     def handed_in_exercise(self):
@@ -168,6 +180,11 @@ PAGES = {
     "class, managed": mentor("/workshop/classes/{cast.handed_in_exercise}/"),
     "class, its dogs": mentor("/workshop/classes/{cast.handed_in_exercise}/dogs/"),
     "class, its key": mentor("/workshop/classes/{cast.handed_in_exercise}/key/"),
+    "class, its draft": mentor("/workshop/classes/{cast.draft.exercise_id}/"),
+    "class, key of its draft": mentor(
+        "/workshop/classes/{cast.draft.exercise_id}/key/?moved=a"
+    ),
+    "draft to discard": mentor("/workshop/classes/{cast.draft.exercise_id}/discard/"),
     "room": mentor("/workshop/classes/{cast.handed_in_exercise}/attempts/"),
     "cards from paper": mentor("/workshop/paper/"),
 }
