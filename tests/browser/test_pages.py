@@ -82,3 +82,12 @@ def test_focus_is_never_hidden_behind_the_strip(visits):
         if seen not in ("", "nothing"):
             hidden.append(seen)
     assert hidden == []
+
+
+def test_steps_of_an_examination_are_large_enough_for_a_thumb(visits):
+    address, person = PAGES["examination step"](Cast())
+    page = visits.open(person, viewport=NARROW)
+    page.goto(address)
+    steps = page.locator(".steps-short a").all()
+    assert steps
+    assert min(step.bounding_box()["height"] for step in steps) >= 44

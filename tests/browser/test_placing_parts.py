@@ -321,3 +321,22 @@ def test_small_outlines_follow_the_choice(visits, bob, drawn):
     page.wait_for_function("img => img.naturalWidth > 0", arg=picture.element_handle())
     page.get_by_label("Second dog").select_option("33")
     expect(small).to_be_hidden()
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_board_never_lies_over_the_clock(visits, club, bob, scripts):
+    """The sentence at the end of the time takes more lines than the time itself."""
+    page = visits.open(bob, java_script_enabled=scripts)
+    page.goto(address(timed(club, bob, left=-30)))
+    clock = page.locator("[data-clock]").bounding_box()
+    assert clock["y"] + clock["height"] <= board(page).bounding_box()["y"]
+
+
+def test_hand_in_of_a_long_class_stays_in_sight(visits, club, bob):
+    page = visits.open(bob)
+    page.goto(address(attempt_at(club, bob, names="abcdefghijkl", order="abc")))
+    expect(board(page).locator("[data-hand-in] button")).to_be_in_viewport(ratio=1)
+    page.get_by_label("to place").focus()
+    typed = page.get_by_label("to place").bounding_box()
+    button = board(page).locator("[data-hand-in]").bounding_box()
+    assert typed["y"] + typed["height"] <= button["y"]

@@ -65,6 +65,8 @@ export function startClock(root) {
     else more.submit();
   }
 
+  // The board beside the line begins below it, however many lines its words take.
+  new ResizeObserver(() => root.style.setProperty("--clock", `${clock.offsetHeight}px`)).observe(clock);
   more.addEventListener("submit", askForMore);
   sync(Number(clock.dataset.left));
   setInterval(show, 1000);
