@@ -507,3 +507,40 @@ def test_attempt_needs_no_more_queries_for_more_photographs(
         as_bob.get(few)
     with django_assert_num_queries(len(one)):
         as_bob.get(many)
+
+
+@pytest.mark.parametrize("is_in_force", [True, False])
+def test_dog_put_back_has_its_photograph_if_a_revision_shows_it(
+    as_alice, draft, is_in_force
+):
+    picture = put(as_alice, draft)
+    if is_in_force:
+        draft.refresh_from_db()
+        exercises.publish(draft, now=timezone.now(), regrade=False)
+    draft.refresh_from_db()
+    as_alice.post(page_of(draft), dogs_post(draft, do="remove:a"))
+    newer = draft.exercise.revisions.get(state=Revision.State.DRAFT)
+    assert "Its photograph is gone, unless" in as_alice.get(page_of(newer)).text
+    as_alice.post(page_of(newer), dogs_post(newer, do="back"))
+    kept = str(picture.public_id) if is_in_force else ""
+    assert dog_of(newer)["picture"] == kept
+
+
+def test_photograph_goes_with_a_draft_that_is_discarded(
+    as_alice, draft, django_capture_on_commit_callbacks
+):
+    picture = put(as_alice, draft)
+    with django_capture_on_commit_callbacks(execute=True):
+        as_alice.post(f"/workshop/classes/{draft.exercise_id}/discard/")
+    assert not Picture.objects.exists()
+    assert not default_storage.exists(picture.large.name)
+
+
+def test_photograph_that_is_in_force_outlives_a_discarded_draft(as_alice, draft):
+    picture = put(as_alice, draft)
+    draft.refresh_from_db()
+    exercises.publish(draft, now=timezone.now(), regrade=False)
+    as_alice.post(page_of(draft), dogs_post(draft, title="Begun again"))
+    as_alice.post(f"/workshop/classes/{draft.exercise_id}/discard/")
+    assert draft.exercise.revisions.count() == 1
+    assert as_alice.get(address(picture)).status_code == 200
