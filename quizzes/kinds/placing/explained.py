@@ -265,7 +265,15 @@ class Explainer:
         return {found.label: f"{found.axis}: {points}"}
 
     def _measured(self, dog: Dog, name: str) -> plates.Measurement:
-        return plates.measure(conformation_of(self.content.breed, dog))[name]
+        if dog.id not in self._measures:
+            drawn = conformation_of(self.content.breed, dog)
+            self._measures[dog.id] = plates.measure(drawn)
+        return self._measures[dog.id][name]
+
+    @cached_property
+    def _measures(self) -> dict[str, dict[str, plates.Measurement]]:
+        """What was measured so far, by the dog's id: a dog stands in many pairs."""
+        return {}
 
 
 def _place(order, dog: str) -> int:
