@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import islice
 
-from django.db.models import Count, Q, Sum
+from django.db.models import Count, F, Q, Sum
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.text import capfirst
@@ -73,7 +73,7 @@ def suggestions(user, modules, begun, latest, placed, taught):
     yield from map(_go_on, begun[:1])
     if taught:
         yield from _drafts_to_finish(user)
-    yield from _classes_to_place(user, begun=placed)
+    yield from _classes_to_place(user, begun=placed, teaches=bool(taught))
     if any(row["club_id"] in taught for row in modules):
         yield _new_class()
     if modules:
@@ -134,12 +134,14 @@ def _new_class():
     )
 
 
-def _classes_to_place(user, begun):
+def _classes_to_place(user, begun, teaches):
     """The smallest class in force that the person has neither begun nor made."""
-    revisions = Revision.objects.shared_with(user).rows()
-    untouched = revisions.exclude(exercise__in=list(begun))
-    others = untouched.exclude(exercise__made_by=user)
-    for row in others.order_by("size", "pk")[:1]:
+    others = Revision.objects.shared_with(user).exclude(exercise__in=list(begun))
+    if teaches:
+        others = others.exclude(exercise__made_by=user)
+    breed = F("exercise__module__breed__name")
+    rows = others.values("exercise_id", "title", "size", "difficulty", breed=breed)
+    for row in rows.order_by("size", "pk")[:1]:
         dogs = ngettext("%(n)s dog", "%(n)s dogs", row["size"]) % {"n": row["size"]}
         yield Suggestion(
             title=row["title"],
