@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
+from typing import Any
 
 from quizzes.grading.problems import Problem
 
@@ -89,7 +90,7 @@ def _cells(text: str, refuse: type[Problem]) -> list[tuple[int, list[str]]]:
     ]
 
 
-def _numbered(reader) -> list[tuple[int, list[str]]]:
+def _numbered(reader: Any) -> list[tuple[int, list[str]]]:
     return [(reader.line_num, line) for line in reader]
 
 
