@@ -134,9 +134,9 @@ _LIST = (
     Breed(
         "marlefell-drover",
         "Marlefell Drover",
-        "drop-short",
+        "semi-prick",
         "broken",
-        ("grizzle", "saddle", "patched", "solid", "light"),
+        ("saddle", "patched", "solid", "light"),
         1.0,
         params={
             "length": 108.0,
@@ -162,9 +162,9 @@ _LIST = (
     Breed(
         "tarnholt-longdrover",
         "Tarnholt Longdrover",
-        "semi-prick",
+        "drop",
         "double",
-        ("saddle", "grizzle", "light", "tan-points"),
+        ("saddle", "grizzle", "light", "solid"),
         1.2,
         params={
             "length": 134.0,
@@ -229,9 +229,9 @@ _LIST = (
     Breed(
         "fenmere-waterdog",
         "Fenmere Waterdog",
-        "drop",
+        "drop-short",
         "curly",
-        ("dark", "solid", "dark-bib"),
+        ("light", "saddle", "solid", "patched"),
         1.0,
         params={
             "length": 100.5,
@@ -264,9 +264,9 @@ _LIST = (
             "bone": 1.02,
             "foot": 1.02,
             "tail_len": 54.0,
-            "tail_root": 10.0,
-            "tail_bend": -30.0,
-            "tail_tip": 40.0,
+            "tail_root": 18.0,
+            "tail_bend": 22.0,
+            "tail_tip": 30.0,
             "muscle": 1.1,
         },
     ),

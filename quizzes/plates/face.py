@@ -105,7 +105,7 @@ def face_layers(s: Scene, drawing: Drawing) -> None:
                 "face",
                 p,
                 1.1 * s.grain.head,
-                by_station((0.8, 0.5), (5, 0.7), (8.4, 0)),
+                by_station((1.8, 0), (2.6, 0.6), (5, 0.7), (8.4, 0)),
                 0.9,
                 9,
                 0.0,
@@ -133,13 +133,13 @@ def face_layers(s: Scene, drawing: Drawing) -> None:
     if s.coat.face:
         chin = np.vstack([right[-22:], mirrored(right)[-22:][::-1]])
         brows = [
-            smooth(f.at([(side * 5.0, 6.8), (side * 3.3, 7.6), (side * 1.6, 6.9)]))
+            smooth(f.at([(side * 5.2, 6.6), (side * 3.5, 7.5), (side * 1.9, 7.0)]))
             for side in (-1.0, 1.0)
         ]
         drawing.ink(edge_locks(s, "throat", chin, 1.0, (0.6, 0.9, 0.9, 0.6), 51))
         for k, brow in enumerate(brows):
             drawing.ink(
-                edge_locks(s, "leg", brow, -1.0 if k else 1.0, (0.8, 1, 0.8), 52 + k)
+                edge_locks(s, "leg", brow, 1.0 if k else -1.0, (0.5, 0.8, 0.5), 52 + k)
             )
     if hanging:
         _ears(s, drawing, f)
@@ -165,6 +165,9 @@ def _features(s: Scene, drawing: Drawing, f: Face) -> None:
             ]
         )
         almond = centre + smooth(shape * (side * size * f.skull / 7.5, size * f.tall))
+        if s.coat.face:
+            # Hair parts around the eye, or its strokes would run through it.
+            drawing.fill(polygon(centre + 1.5 * (almond - centre)), t.leaf)
         drawing.fill(polygon(almond), t.pitch)
         sparks.append(
             blob(np.add(centre, (-0.35, 0.35 * size)), 0.3 * w**0.5, 0.3 * w**0.5)
@@ -179,8 +182,17 @@ def _features(s: Scene, drawing: Drawing, f: Face) -> None:
         lines += [
             stroke(f.at(lid), 0.5 * w**0.5, (0.2, 0.6)),
             stroke(
-                f.at([(side * 5.2, 6.2), (side * 3.6, 7.2), (side * 2.0, 6.4)]),
-                0.26 * w**0.5,
+                f.at(
+                    [
+                        (side * 5.9, 1.6),
+                        (side * 4.9, -0.6),
+                        (side * 4.0, -2.6),
+                        (side * 3.7, -4.6),
+                        (side * 4.3, -6.6),
+                    ]
+                ),
+                0.4 * w**0.5,
+                (0.0, 0.3),
             ),
             stroke(
                 f.at(
@@ -215,12 +227,12 @@ def _features(s: Scene, drawing: Drawing, f: Face) -> None:
     leather = f.at(
         [
             (0, -3.9),
-            (1.2, -3.9),
-            (2.15, -4.5),
-            (2.2, -5.4),
-            (1.35, -6.2),
-            (0.5, -6.9),
-            (0, -7.1),
+            (1.4, -3.9),
+            (2.5, -4.5),
+            (2.6, -5.5),
+            (1.6, -6.4),
+            (0.6, -7.0),
+            (0, -7.2),
         ]
     )
     half = smooth(leather, 4)

@@ -57,7 +57,7 @@ class Pen:
     ) -> None:
         """A value with a halo, so that it reads on hatching; moved up or down where another one stands."""
         colours = {"felt": self.theme.pencil, "plumb": self.theme.ink}
-        point = self._free(point, 0.62 * size * len(words), size, anchor)
+        point = self._free(point, 0.56 * size * len(words), size, anchor)
         x, y = self.xy(point).split()
         if self.about is not None:
             anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
@@ -123,16 +123,22 @@ def landmark_layer(
 ) -> str:
     """Rings at side-view landmarks with their names in words."""
     pen = Pen(THEMES[theme], mirror_about)
-    for name in names:
-        x, y = dog.side[name]
+    points = {name: dog.side[name] for name in names}
+    for x, y in points.values():
         pen.dot((x, y), "bone")
+        pen.taken.append((x - 1.6, y - 1.6, x + 1.6, y + 1.6))
+    for name, (x, y) in points.items():
         anchor = "end" if x < 8 else "start" if x > 96 else "middle"
         place = (
             x + {"end": -3, "start": 3}.get(anchor, 0),
-            y + (5 if anchor == "middle" else 0),
+            y + (0 if anchor != "middle" else -5 if name in _UNDERLINE else 5),
         )
         pen.text(place, name.replace("_", " "), "plumb", 4.0, anchor)
     return "".join(pen.parts)
+
+
+# Their names stand below them, on the paper under the belly.
+_UNDERLINE = frozenset({"brisket", "sternum_end", "tuck", "flank"})
 
 
 def _kind(found: Measurement) -> str:

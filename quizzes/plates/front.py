@@ -102,9 +102,9 @@ def _body_line(s: Scene, heights: Heights, right: Leg) -> Array:
         (121, 0.68 * n),
         (118, 0.74 * n),
         (111, 0.87 * n),
-        (103, 0.98 * n),
-        (95, 1.06 * n),
-        (88, 1.25 * n),
+        (103, 1.02 * n),
+        (95, 1.18 * n),
+        (88, 1.4 * n),
     ]
     rows += [(81, 0.72 * sh + 3.2), (75, 0.55 * sh + 0.62 * chest)]
     upper = np.array([(x, float(heights(np.array(y)))) for y, x in rows])

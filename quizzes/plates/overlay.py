@@ -15,6 +15,7 @@ from .svg import Box, Drawing, number, plain
 from .themes import GRAINS, THEMES
 from .views import view_box
 
+FAR_LEGS = 2
 ALIGN = ("withers", "point_of_shoulder", "point_of_buttock")
 
 
@@ -39,6 +40,12 @@ def _side(dog: Conformation) -> list[Array]:
     throat = np.vstack([s.head.outline[6], s.top[6], s.under[4], s.head.outline[-5]])
     limbs = [np.vstack([tail.upper, tail.lower[::-1]]), body, hind, fore]
     return [*far, *limbs, s.head.outline, throat, *ears]
+
+
+def _compared(dog: Conformation, view: str) -> list[Array]:
+    """The shapes that are laid over another dog's: without the far legs, which would hide how the near ones stand."""
+    shapes = outline(dog, view)
+    return shapes[FAR_LEGS:] if view == "side" else shapes
 
 
 def overlay(
@@ -90,7 +97,7 @@ def _dog(
     """The outer outline only: the stroke is masked by the dog's own filled shapes."""
     x, y, wide, high = (number(10 * value) for value in (box[0] - shift, *box[1:]))
     move = f"matrix(.1 0 0 .1 {number(shift)} 0)"
-    shapes = "".join(f'<path d="{polygon(shape)}"/>' for shape in outline(dog, view))
+    shapes = "".join(f'<path d="{polygon(shape)}"/>' for shape in _compared(dog, view))
     return (
         f'<g transform="{move}"><defs><g id="{key}s">{shapes}</g>'
         f'<mask id="{key}m" maskUnits="userSpaceOnUse" x="{x}" y="{y}" width="{wide}" height="{high}">'

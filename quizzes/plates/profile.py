@@ -31,7 +31,7 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
     drawing.ink(
         [
             *_hatch(s),
-            contour(h.outline[4:], -1.0, theme, w, (0.02, 0.04), 1.0),
+            contour(h.outline, -1.0, theme, w, (0.0, 0.04), 1.0),
             *mouth(h, w),
         ]
     )

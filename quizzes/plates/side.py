@@ -87,9 +87,7 @@ def neck_layer(s: Scene, drawing: Drawing) -> None:
     else:
         lines.append(hair_layer(s, "trunk", p, 0.8 * s.grain.trunk, dying, 0, 3.6))
     thin = w * (1.0 if s.coat.is_smooth else 0.7)
-    lines.append(
-        contour(shape.top[SPAN // 2 : int(3.4 * SPAN)], 1.0, s.theme, thin, (0, 0.5))
-    )
+    lines.append(contour(shape.top[: int(3.4 * SPAN)], 1.0, s.theme, thin, (0, 0.5)))
     lines.append(
         contour(shape.under[: int(2.4 * SPAN)], -1.0, s.theme, thin, (0.02, 0.5))
     )
@@ -119,7 +117,7 @@ def _trunk_contours(s: Scene) -> Ink:
     toe_lines, claws = toes(shape.thigh_front[16 * SPAN], s.dog.params["foot"], w)
     sole = np.vstack([shape.thigh_front[-10:], shape.top[-1:]])
     return [
-        contour(shape.top[SPAN // 2 :], 1.0, theme, thin),
+        contour(shape.top, 1.0, theme, thin),
         contour(shape.under[: flank - 2 * SPAN], -1.0, theme, thin, (0.02, 0.0)),
         contour(shape.belly_end, -1.0, theme, thin, (0.0, 0.3)),
         contour(shape.thigh_front, -1.0, theme, w, (0.16, 0.0)),

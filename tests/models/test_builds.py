@@ -18,7 +18,7 @@ from trainer.study import reading
 
 pytestmark = pytest.mark.django_db
 
-VALUES = {"ear": "drop", "coat": "smooth", "pattern": "saddle", "length": 126.0}
+VALUES = {"ear": "prick", "coat": "smooth", "pattern": "saddle", "length": 126.0}
 
 
 @pytest.fixture

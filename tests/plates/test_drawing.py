@@ -3,9 +3,10 @@
 import gzip
 import re
 import xml.etree.ElementTree as ET
+from itertools import combinations
 
 import pytest
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon, box
 
 from quizzes.plates import (
     BREEDS,
@@ -95,7 +96,7 @@ def test_full_text_names_every_fault_strongest_first():
 @pytest.mark.parametrize("slug", BREEDS)
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_card_plates_stay_small(slug, theme):
-    for seed in range(3):
+    for seed in range(12):
         text = draw(conformation(slug, seed=seed), theme=theme).encode()
         assert len(text) <= 60_000
         assert len(gzip.compress(text)) <= 25_000
@@ -158,6 +159,49 @@ def test_landmarks_are_named_in_words():
     assert ">point of hock</text>" in landmark_layer(
         conformation("unnamed-dog"), ["point_of_hock"]
     )
+
+
+NAMED = (
+    *("occiput", "stop_low", "nose", "withers", "back_mid", "croup_top", "tail_set"),
+    *("point_of_shoulder", "prosternum", "point_of_elbow", "carpus"),
+    *("brisket", "tuck", "point_of_buttock", "stifle", "point_of_hock"),
+)
+
+
+def labels(dog):
+    """Boxes of the names of landmarks, taken as half as wide as high a letter, and the rings' centres."""
+    root = ET.fromstring(f"<svg>{landmark_layer(dog, NAMED)}</svg>")
+    boxes = {}
+    for node in root.iter("text"):
+        x, y, size = (float(node.get(name)) for name in ("x", "y", "font-size"))
+        wide = 0.5 * size * len(node.text)
+        x -= {"start": 0, "middle": 0.5, "end": 1}[node.get("text-anchor")] * wide
+        boxes[node.text] = box(x, y - 0.4 * size, x + wide, y + 0.4 * size)
+    rings = [
+        Point(float(node.get("cx")), float(node.get("cy")))
+        for node in root.iter("circle")
+    ]
+    return boxes, rings
+
+
+@pytest.mark.parametrize("slug", BREEDS)
+@pytest.mark.parametrize("faults", [{}, {"F1": 1.0, "F8": 1.0}, {"F20": 1.0, "F5": 1}])
+def test_names_of_landmarks_cover_neither_rings_nor_each_other(slug, faults):
+    boxes, rings = labels(conformation(slug, faults))
+    assert len(boxes) == len(rings) == len(NAMED)
+    for one, other in combinations(boxes, 2):
+        assert not boxes[one].intersects(boxes[other]), (one, other)
+    for name, place in boxes.items():
+        assert not any(place.contains(ring) for ring in rings), name
+
+
+@pytest.mark.parametrize("slug", BREEDS)
+def test_overlay_lays_the_near_legs_alone_over_each_other(slug):
+    """The far legs stand in the silhouette, two shapes more than the overlay has."""
+    dog = conformation(slug)
+    root = ET.fromstring(overlay(dog, dog))
+    drawn = [node for node in root.iter() if node.tag.endswith("}path")]
+    assert len(drawn) - 1 == 2 * (len(outline(dog)) - 2)
 
 
 def test_overlay_has_one_solid_and_one_dashed_outline_in_one_frame():

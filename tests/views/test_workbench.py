@@ -432,7 +432,7 @@ def test_what_differs_is_told_against_the_own_breed(as_alice):
 
 
 def test_dog_of_an_own_breed_may_be_built_otherwise_again(as_alice):
-    sent = {"b-length": 108, "ear": "drop-short", "pattern": "saddle", "was": OWN}
+    sent = {"b-length": 108, "ear": "semi-prick", "pattern": "saddle", "was": OWN}
     page = as_alice.get(f"{BENCH}?{own_query(**sent)}", headers=FRAGMENT).text
     address = re.search(r'data-query="([^"]+)"', page)[1].replace("&amp;", "&")
     sketch = Sketch.read(QueryDict(address))
