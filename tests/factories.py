@@ -16,12 +16,14 @@ from trainer.study.models import (
     LEVELS,
     Breed,
     Fault,
+    Lesson,
     Module,
     ModuleRevision,
     Phrase,
     Priority,
     Step,
 )
+from trainer.study.sections import new_section
 
 PASSWORD = "seven ewes on a windy hill"
 
@@ -151,6 +153,21 @@ class ModuleFactory(DjangoModelFactory):
     breed = factory.SubFactory(BreedFactory)
     slug = factory.SelfAttribute("breed.slug")
     revision = factory.RelatedFactory(ModuleRevisionFactory, "module")
+
+
+class LessonFactory(DjangoModelFactory):
+    """A lesson of one text, unless `sections` are given."""
+
+    class Meta:
+        model = Lesson
+
+    revision = factory.SubFactory(ModuleRevisionFactory)
+    number = 1
+    slug = factory.LazyAttribute(lambda made: f"lesson-{made.number}")
+    name = factory.LazyAttribute(lambda made: f"Lesson {made.number}")
+    sections = factory.LazyFunction(
+        lambda: [{**new_section("text"), "text": "Look at the *whole* dog."}]
+    )
 
 
 class PriorityFactory(DjangoModelFactory):

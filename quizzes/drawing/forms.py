@@ -13,7 +13,7 @@ from quizzes.kinds.placing.content import ClassContent
 from quizzes.kinds.placing.kind import KIND
 from quizzes.models import Build, Revision
 from trainer.clubs.models import Club
-from trainer.study.models import Module, Priority
+from trainer.study.models import Lesson, Module, ModuleRevision, Priority
 
 DRAFTS_SHOWN = 12
 NEW = "new"
@@ -169,3 +169,34 @@ class KeepBreedForm(forms.Form):
             return {"club": self.clubs[int(pk)], "module": None}
         module = self.modules[int(pk)]
         return {"club": module.club, "module": module}
+
+
+ALONE, BESIDE_IDEAL = "alone", "ideal"
+
+
+class LessonForm(forms.Form):
+    """A lesson of one of the mentor's drafts, and how the dog stands in it."""
+
+    lesson = forms.ChoiceField(label=_("Lesson"))
+    how = forms.ChoiceField(
+        label=_("As"),
+        choices=[
+            (ALONE, _("a picture of its own")),
+            (BESIDE_IDEAL, _("beside the breed's own, to compare")),
+        ],
+    )
+    view = forms.ChoiceField(label=_("View"), choices=VIEW_LABELS.items())
+
+    def __init__(self, *args, user, **kwargs):
+        super().__init__(*args, auto_id="lesson_%s", **kwargs)
+        drafts = ModuleRevision.objects.editable_by(user)
+        mine = Lesson.objects.filter(revision__in=drafts).select_related("revision")
+        self.lessons = {str(lesson.pk): lesson for lesson in mine}
+        self.fields["lesson"].choices = [
+            (pk, f"{lesson.revision.title}: {lesson.name}")
+            for pk, lesson in self.lessons.items()
+        ]
+
+    @property
+    def chosen(self) -> Lesson:
+        return self.lessons[self.cleaned_data["lesson"]]

@@ -2,10 +2,16 @@
 
 from django.urls import path
 
-from quizzes.drawing import views
+from quizzes.drawing import lessons, views
 
 urlpatterns = [
     path("drawings/<int:pk>.svg", views.drawing, name="drawing"),
+    path(
+        "drawings/lessons/<int:revision>/<slug:lesson>/<slug:section>/<slug:side>.svg",
+        lessons.lesson_plate,
+        name="lesson-plate",
+    ),
+    path("workshop/drawing/lesson/", lessons.put_in_lesson, name="workbench-lesson"),
     path("workshop/drawing/", views.workbench, name="workbench"),
     path("workshop/drawing/plate.svg", views.plate, name="workbench-plate"),
     path("workshop/drawing/dog/", views.save_dog, name="workbench-dog"),

@@ -16,7 +16,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from quizzes.drawing import bench, services
 from quizzes.drawing.dogs import VIEWS
-from quizzes.drawing.forms import NEW, KeepBreedForm, KeepDrawingForm, SaveDogForm
+from quizzes.drawing.forms import (
+    NEW,
+    KeepBreedForm,
+    KeepDrawingForm,
+    LessonForm,
+    SaveDogForm,
+)
 from quizzes.drawing.kept import kept
 from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.pictures import svg
@@ -78,6 +84,7 @@ def page(request, sketch: Sketch, *, status=200, **more):
         "breed_form": KeepBreedForm(
             user=request.user, initial=KeepBreedForm.of_build(breeds["current"])
         ),
+        "lesson_form": LessonForm(user=request.user),
         "kept": kept_drawings.select_related("module__breed")[:DRAWINGS_SHOWN],
         **more,
     }

@@ -272,6 +272,28 @@ def draft_row(cast):
     return {**draft_part(cast), "row": row.pk}
 
 
+def draft_lesson(cast):
+    return {"pk": cast.module_draft.module_id, "row": cast.lesson.pk}
+
+
+def draft_section(cast):
+    return {**draft_lesson(cast), "section": cast.lesson.sections[0]["id"]}
+
+
+def lesson_plate(cast):
+    """A drawn dog in a lesson of a draft."""
+    return {
+        "revision": cast.module_draft.pk,
+        "lesson": cast.drawn_section[0].slug,
+        "section": cast.drawn_section[1]["id"],
+        "side": "0",
+    }
+
+
+def lesson_page(cast):
+    return {"pk": cast.lesson_in_force.revision.module_id, "slug": "moving"}
+
+
 def taken_out(cast):
     return {"pk": cast.module_draft.module_id, "removed": cast.taken_out.pk}
 
@@ -341,6 +363,31 @@ STUDY = {
         args=draft_row,
         data=lambda cast: {"name": "Another name", "version": 1},
     ),
+    "desk:text-preview": Row(
+        get=signed_in(WRONG_METHOD),
+        post=mentors(OK),
+        args=module_draft,
+        data=lambda cast: {"text": "some text"},
+    ),
+    "desk:section-add": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=draft_lesson,
+        data=lambda cast: {"kind": "text"},
+    ),
+    "desk:section": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=draft_section,
+        data=lambda cast: {"text": "Another text", "version": 1},
+    ),
+    "desk:section-move": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=draft_section,
+        data=lambda cast: {"to": "up"},
+    ),
+    "desk:section-remove": Row(get=NO_GET, post=mentors(ELSEWHERE), args=draft_section),
     "desk:row-move": Row(
         get=NO_GET,
         post=mentors(ELSEWHERE),
@@ -354,6 +401,10 @@ STUDY = {
     "study:examination": Row(get=members(OK), args=module),
     "study:step-detail": Row(get=members(OK), args=step),
     "study:fault-list": Row(get=members(OK), args=module),
+    "study:lesson-detail": Row(get=members(OK), args=lesson_page),
+    "preview:lesson-detail": Row(
+        get=mentors(OK), args=lambda c: {**module_draft(c), "slug": c.lesson.slug}
+    ),
 }
 
 WHOLE_ANSWER = {"order": ["a", "b", "c", "d"], "rulings": {}}
@@ -468,6 +519,12 @@ QUIZZES = {
     "quizzes:drawing": Row(get=members(OK), args=kept_drawing),
     "quizzes:workbench": Row(get=teachers(OK)),
     "quizzes:workbench-plate": Row(get=teachers(OK)),
+    "quizzes:workbench-lesson": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE) | {"their mentor": FORM_AGAIN},
+        data=lambda cast: {"lesson": cast.lesson.pk, "how": "alone", "view": "side"},
+    ),
+    "quizzes:lesson-plate": Row(get=mentors(OK), args=lesson_plate),
     "quizzes:workbench-dog": Row(
         get=NO_GET,
         post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},

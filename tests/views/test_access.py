@@ -14,6 +14,8 @@ from django.urls import NoReverseMatch, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from quizzes.attempts import begin, hand_in
+from quizzes.drawing.lessons import section_of
+from quizzes.drawing.sketch import Sketch
 from quizzes.models import Revision
 from quizzes.plates import BREEDS
 from tests.conftest import signed_in
@@ -22,6 +24,7 @@ from tests.factories import (
     ClubFactory,
     DrawingFactory,
     InvitationFactory,
+    LessonFactory,
     MembershipFactory,
     ModuleFactory,
     UserFactory,
@@ -48,7 +51,8 @@ from tests.views.access_table import (
 from trainer.clubs.models import Role
 from trainer.pictures.intake import Photograph, Rights
 from trainer.pictures.services import Sent, keep
-from trainer.study.desk import drafts
+from trainer.study.desk import drafts, lessons
+from trainer.study.parts import PARTS
 
 ANSWERS = {
     200: OK,
@@ -119,6 +123,27 @@ class Cast:
     def taken_out(self):
         by, row = self.people["mentor"], self.module_draft.steps.get()
         return drafts.remove_row(row, by=by, now=timezone.now())
+
+    @cached_property
+    def lesson(self):
+        by = {"by": self.people["mentor"], "now": timezone.now()}
+        part = PARTS["lessons"]
+        row = drafts.add_row(self.module_draft, part, **by, name="Standing")
+        lessons.add_section(row, "text", **by)
+        row.refresh_from_db()
+        return row
+
+    @cached_property
+    def drawn_section(self):
+        """A lesson of the draft, and the section in it that shows a drawn dog."""
+        by = {"by": self.people["mentor"], "now": timezone.now()}
+        kind, content = section_of(Sketch(), "alone", "side")
+        return self.lesson, lessons.add_section(self.lesson, kind, **by, **content)
+
+    @cached_property
+    def lesson_in_force(self):
+        revision = self.module.revisions.in_force().get()
+        return LessonFactory(revision=revision, slug="moving")
 
     def placing(self, **fields):
         return placing_class(self.club, module=self.module, pace_seconds=60, **fields)

@@ -305,7 +305,7 @@ def test_pages_take_as_many_queries_for_many_parts(
     as_bob.get("/modules/")
     url = pages(module)[page]
     beside = int("/priorities/" in url)  # the drawings beside a priority
-    with django_assert_num_queries(11 + beside):
+    with django_assert_num_queries(13 + beside):
         assert as_bob.get(url).status_code == 200
     # session, person, what is in force, roles
     with django_assert_num_queries(4 + beside):

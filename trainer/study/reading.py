@@ -16,7 +16,9 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from trainer.clubs.models import reached_by
-from trainer.study.models import Fault, ModuleRevision
+from trainer.study.illustrations import Illustrations
+from trainer.study.models import Fault, Lesson, ModuleRevision
+from trainer.study.rich import Glossary
 
 LEVEL_WORDS = (_("faulty"), _("poor"), _("fair"), _("good"), _("ideal"))
 """A word for each level, 0 to 4; what it means for a priority says the mentor's phrase."""
@@ -45,6 +47,8 @@ class Document:
         self.priorities = list(parts)
         self.steps = list(revision.steps.select_related("priority"))
         self.faults = list(revision.faults.select_related("priority"))
+        self.lessons = list(revision.lessons.all())
+        self.glossary = Glossary(list(revision.terms.all()))
 
     @cached_property
     def weights(self) -> Weights:
@@ -110,6 +114,16 @@ def draft(user, module_id: int) -> Document | None:
     mine = ModuleRevision.objects.editable_by(user).filter(module=module_id)
     found = mine.select_related("module__breed", "module__club", "author").first()
     return Document(found, kept=False) if found else None
+
+
+def sections_of(document: Document, lesson: Lesson) -> list[dict]:
+    """The sections of a lesson with their images, for its page."""
+    club = document.module.club_id
+    shown = Illustrations(lesson, lesson.sections, club)
+    return [
+        {**section, "images": shown.of(section), "over": shown.overlay(section)}
+        for section in lesson.sections
+    ]
 
 
 def document_of(pk, published_at) -> Document:

@@ -53,6 +53,14 @@ def images(section: Mapping) -> Iterator[Mapping]:
     return (image for image in found if image)
 
 
+def beginning(section: Mapping) -> str:
+    """The first words of a section, for a list."""
+    words = section.get("text") or section.get("caption") or section.get("alt") or ""
+    if section["kind"] == COMPARE:
+        words = words or " | ".join(side["caption"] for side in section["sides"])
+    return " ".join(words.split())[:80]
+
+
 def lacks_of(section: Mapping) -> list[str]:
     """What a section still lacks before it can be published, in words."""
     kind, found = section["kind"], []

@@ -7,6 +7,7 @@ from django.utils.text import capfirst
 from django.views.decorators.http import require_safe
 
 from trainer.clubs.models import Club
+from trainer.navigation import navigation
 from trainer.study import reading
 
 PREVIEW = "preview"
@@ -29,9 +30,19 @@ def document_asked_for(request, pk):
 
 def page(request, name, document, key=None, **more):
     """A page of a document: its head, around a body that is the same for every reader."""
-    context = {"revision": document.revision, "module": document.module, **more}
+    context = {
+        "revision": document.revision,
+        "module": document.module,
+        "glossary": document.glossary,
+        **more,
+    }
     body = document.body(f"study/_{name}.html", key, context, request)
-    shown = {**context, "body": body, "is_preview": not document.kept}
+    shown = {
+        **context,
+        "body": body,
+        "is_preview": not document.kept,
+        "terms": document.glossary.used_in(body),
+    }
     return render(request, f"study/{name}.html", shown)
 
 
@@ -56,6 +67,7 @@ def module_detail(request, pk):
         weights=document.weights,
         steps=len(document.steps),
         faults=len(document.faults),
+        lessons=document.lessons,
     )
 
 
@@ -104,6 +116,25 @@ def step_detail(request, pk, number):
         position=position,
         step=position.row,
         steps=document.steps,
+    )
+
+
+@require_safe
+def lesson_detail(request, pk, slug):
+    """A lesson as its mentor built it."""
+    document = document_asked_for(request, pk)
+    position = or_404(reading.position(document.lessons, slug=slug))
+    # Drawn dogs come in the look that the reader chose.
+    theme = navigation(request)["theme"]
+    return page(
+        request,
+        "lesson_detail",
+        document,
+        (slug, theme),
+        position=position,
+        lesson=position.row,
+        sections=reading.sections_of(document, position.row),
+        theme=theme,
     )
 
 

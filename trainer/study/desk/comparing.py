@@ -112,6 +112,8 @@ def _row(where: str, old: Mapping, new: Mapping) -> Iterator[Change]:
             continue
         if name == "phrases":
             yield from _phrases(where, old[name], new[name])
+        elif name == "sections":
+            yield from _sections(where, old[name], new[name])
         else:
             words = worded(_text(old[name]), _text(new[name]))
             yield Change(where, str(LABELS[name]), words)
@@ -121,6 +123,38 @@ def _phrases(where: str, old: Sequence[str], new: Sequence[str]) -> Iterator[Cha
     for word, before, after in zip(LEVEL_WORDS, old, new, strict=True):
         if before != after:
             yield Change(where, str(word), worded(before, after))
+
+
+def _sections(where: str, old: Sequence, new: Sequence) -> Iterator[Change]:
+    """Sections by what they say; pictures by their words."""
+    before = {one["id"]: _words_of(one) for one in old}
+    after = {one["id"]: _words_of(one) for one in new}
+    for number, section in enumerate(new, start=1):
+        words = before.get(section["id"], "")
+        if words != after[section["id"]]:
+            what = _("section %(n)s") % {"n": number}
+            yield Change(where, what, worded(words, after[section["id"]]))
+    for key, words in before.items():
+        if key not in after:
+            yield Change(where, _("section taken out"), [("old", words)])
+    kept = [
+        [one["id"] for one in rows if one["id"] in before.keys() & after]
+        for rows in (old, new)
+    ]
+    if kept[0] != kept[1]:
+        yield Change(where, _("sections in another order"), [])
+
+
+def _words_of(value) -> str:
+    """Every word in a section that a reader sees, in order."""
+    if isinstance(value, Mapping):
+        skipped = ("id", "kind", "version", "image")
+        parts = [_words_of(one) for name, one in value.items() if name not in skipped]
+    elif isinstance(value, list):
+        parts = [_words_of(one) for one in value]
+    else:
+        parts = [value] if isinstance(value, str) else []
+    return " ".join(part for part in parts if part)
 
 
 def _text(value) -> str:

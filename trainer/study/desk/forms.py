@@ -14,6 +14,7 @@ from trainer.clubs.models import Club
 from trainer.study.models import (
     LEVELS,
     Fault,
+    Lesson,
     Module,
     ModuleRevision,
     Priority,
@@ -306,6 +307,13 @@ class FaultForm(DeskForm):
         }
 
 
+class LessonForm(DeskForm):
+    class Meta:
+        model = Lesson
+        fields = ["name"]
+        field_classes = {"name": OneLineField}
+
+
 class TermForm(DeskForm):
     class Meta:
         model = Term
@@ -318,6 +326,7 @@ FORMS = {
     "priorities": PriorityForm,
     "steps": StepForm,
     "faults": FaultForm,
+    "lessons": LessonForm,
     "terms": TermForm,
 }
 

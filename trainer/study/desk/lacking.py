@@ -9,7 +9,15 @@ from itertools import pairwise
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from trainer.study.models import LEVELS, Fault, ModuleRevision, Priority, Step
+from trainer.study.models import (
+    LEVELS,
+    Fault,
+    Lesson,
+    ModuleRevision,
+    Priority,
+    Step,
+)
+from trainer.study.sections import lacks_of
 
 FEWEST_PRIORITIES = 2
 
@@ -37,6 +45,7 @@ class Whole:
         )
         self.steps: list[Step] = list(revision.steps.order_by("number"))
         self.faults: list[Fault] = list(revision.faults.order_by("number"))
+        self.lessons: list[Lesson] = list(revision.lessons.order_by("number"))
         self.terms = list(revision.terms.order_by("number"))
 
     def rows(self, part: str) -> list:
@@ -51,6 +60,7 @@ def lacking(whole: Whole) -> list[Lack]:
         *_weights(whole.priorities),
         *_steps(whole.steps),
         *_faults(whole.faults),
+        *_lessons(whole.lessons),
         *_terms(whole.terms),
     ]
 
@@ -122,6 +132,17 @@ def _faults(rows: list[Fault]) -> Iterator[Lack]:
     if not rows:
         yield Lack("faults", _("At least one fault, with what a judge does about it."))
     yield from _of_rows("faults", rows, description=_("what it is"))
+
+
+def _lessons(rows: list[Lesson]) -> Iterator[Lack]:
+    for row in rows:
+        if not row.sections:
+            yield Lack("lessons", _("%(row)s: a section") % {"row": row}, row.pk)
+        for number, section in enumerate(row.sections, start=1):
+            for words in lacks_of(section):
+                text = _("%(row)s, section %(n)s: %(what)s")
+                values = {"row": row, "n": number, "what": words}
+                yield Lack("lessons", text % values, row.pk)
 
 
 def _terms(rows) -> Iterator[Lack]:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from trainer.study.desk import views
+from trainer.study.desk import lesson_views, views
 
 app_name = "desk"
 urlpatterns = [
@@ -17,6 +17,27 @@ urlpatterns = [
     path("<int:pk>/compare/", views.compare, name="compare"),
     path("<int:pk>/module.json", views.document, name="document"),
     path("<int:pk>/removed/<int:removed>/put-back/", views.put_back, name="put-back"),
+    path("<int:pk>/text/", lesson_views.text_preview, name="text-preview"),
+    path(
+        "<int:pk>/lessons/<int:row>/sections/",
+        lesson_views.section_add,
+        name="section-add",
+    ),
+    path(
+        "<int:pk>/lessons/<int:row>/sections/<slug:section>/",
+        lesson_views.section_edit,
+        name="section",
+    ),
+    path(
+        "<int:pk>/lessons/<int:row>/sections/<slug:section>/move/",
+        lesson_views.section_move,
+        name="section-move",
+    ),
+    path(
+        "<int:pk>/lessons/<int:row>/sections/<slug:section>/remove/",
+        lesson_views.section_remove,
+        name="section-remove",
+    ),
     path("<int:pk>/<slug:part>/", views.part_list, name="part"),
     path("<int:pk>/<slug:part>/<int:row>/", views.row_edit, name="row"),
     path("<int:pk>/<slug:part>/<int:row>/move/", views.row_move, name="row-move"),

@@ -19,7 +19,7 @@ from django.views.decorators.http import (
 )
 
 from trainer.clubs.models import Club
-from trainer.study.desk import comparing, drafts, suggesting
+from trainer.study.desk import comparing, drafts, lessons, suggesting
 from trainer.study.desk.forms import (
     COPY,
     FILE,
@@ -33,6 +33,7 @@ from trainer.study.desk.lacking import Lack, Whole, lacking, lacking_in
 from trainer.study.desk.weighing import outweighing
 from trainer.study.models import Module, ModuleRevision, Removed
 from trainer.study.parts import PARTS, Part, module_document
+from trainer.study.sections import KINDS, beginning, lacks_of
 from trainer.study.services import BadDocument
 
 State = ModuleRevision.State
@@ -237,8 +238,25 @@ def _row_context(draft, kind: Part, row) -> dict:
         "row": row,
         "before": rows.filter(number__lt=row.number).last(),
         "after": rows.filter(number__gt=row.number).first(),
-        "where": f"study/desk/_{kind.slug}_fields.html",
+        **(_lesson_context(draft, row) if kind.slug == "lessons" else {}),
     }
+
+
+def _lesson_context(draft, lesson) -> dict:
+    """The sections of a lesson with what each lacks, and those that were taken out."""
+    sections = [
+        {
+            "id": one["id"],
+            "number": number,
+            "kind": KINDS[one["kind"]],
+            "begins": beginning(one),
+            "lacks": lacks_of(one),
+            "last": number == len(lesson.sections),
+        }
+        for number, one in enumerate(lesson.sections, start=1)
+    ]
+    gone = draft.removed.filter(part=lessons.SECTION, document__lesson=lesson.pk)
+    return {"sections": sections, "kinds": KINDS, "removed": gone[:REMOVED_SHOWN]}
 
 
 def _edited(request, form, save, template: str, context: dict):
@@ -270,13 +288,17 @@ def _theirs(form, error: drafts.EditedElsewhere) -> dict:
 
 def _saved(request, saved):
     if wants_json(request):
-        words = _("Saved %(time)s") % {"time": date(timezone.localtime(), "H:i")}
-        return JsonResponse({"version": saved.version, "said": words})
+        return JsonResponse({"version": saved.version, "said": said_saved()})
     messages.success(request, _("Saved."))
-    return redirect(_next(request))
+    return redirect(next_page(request))
 
 
-def _next(request) -> str:
+def said_saved() -> str:
+    """When it was saved, in words."""
+    return _("Saved %(time)s") % {"time": date(timezone.localtime(), "H:i")}
+
+
+def next_page(request) -> str:
     """Where a saved form leads on to: the row after it if that was asked for, else the same page."""
     onward = request.POST.get("onward", "")
     # Only an address of the desk's own, as the page offers it.
@@ -376,6 +398,10 @@ def row_remove(request, draft, part, row):
 def put_back(request, draft, removed):
     """Put a row back that was taken out."""
     gone = get_object_or_404(Removed.objects.filter(revision=draft), pk=removed)
+    if gone.part == lessons.SECTION:
+        lesson = lessons.put_section_back(gone, by=request.user, now=timezone.now())
+        messages.success(request, _("The section is back."))
+        return redirect("desk:row", draft.module_id, "lessons", lesson.pk)
     row = drafts.put_back(gone, by=request.user, now=timezone.now())
     messages.success(request, _("%(name)s is back.") % {"name": row})
     return redirect("desk:part", pk=draft.module_id, part=gone.part)

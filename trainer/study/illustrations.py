@@ -1,0 +1,70 @@
+"""What is shown of the images in a lesson: photographs that may be shown, and drawn dogs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from django.urls import reverse
+
+from trainer.pictures.models import Picture
+from trainer.study.models import Lesson
+from trainer.study.sections import COMPARE, PICTURE, images
+
+OVER = "over"
+
+
+class Illustrations:
+    """The images of a lesson, its photographs looked up at once.
+
+    What was withdrawn is shown as withdrawn.
+    """
+
+    def __init__(self, lesson: Lesson, sections: Iterable[Mapping], club_id: int):
+        self.lesson = lesson
+        ids = {
+            image["photo"]
+            for section in sections
+            for image in images(section)
+            if "photo" in image
+        }
+        found = Picture.objects.cleared().filter(club=club_id, public_id__in=ids)
+        self.photographs = {str(one.public_id): one for one in found} if ids else {}
+
+    def of(self, section: Mapping) -> list[dict | None]:
+        """One for each image of the section, in order; None where none is chosen."""
+        if section["kind"] == PICTURE:
+            return [self._shown(section, section["image"], 0)]
+        if section["kind"] == COMPARE:
+            sides = enumerate(section["sides"])
+            return [self._shown(section, side["image"], n) for n, side in sides]
+        return []
+
+    def overlay(self, section: Mapping) -> dict | None:
+        """The two drawn outlines of a comparison over each other, if the mentor wants that."""
+        if section["kind"] != COMPARE or not section["overlay"]:
+            return None
+        if not all("plate" in side["image"] for side in section["sides"]):
+            return None
+        return self._plate(section, OVER)
+
+    def _shown(self, section: Mapping, image: Mapping, side: int) -> dict | None:
+        if "plate" in image:
+            return self._plate(section, str(side))
+        if "photo" not in image:
+            return None
+        photograph = self.photographs.get(image["photo"])
+        if photograph is None:
+            return {"withdrawn": True}
+        address = [photograph.public_id]
+        return {
+            "src": reverse("pictures:picture-file", args=[*address, "large"]),
+            "width": photograph.width,
+            "height": photograph.height,
+            "credit": photograph.credit,
+        }
+
+    def _plate(self, section: Mapping, side: str) -> dict:
+        args = [self.lesson.revision_id, self.lesson.slug, section["id"], side]
+        # The version makes a changed section a new address, which no cache has kept.
+        address = f"{reverse('quizzes:lesson-plate', args=args)}?v={section['version']}"
+        return {"light": f"{address}&theme=light", "dark": f"{address}&theme=dark"}
