@@ -22,6 +22,7 @@ from trainer.study.models import (
     Phrase,
     Priority,
     Step,
+    Term,
 )
 from trainer.study.sections import new_section
 
@@ -153,6 +154,16 @@ class ModuleFactory(DjangoModelFactory):
     breed = factory.SubFactory(BreedFactory)
     slug = factory.SelfAttribute("breed.slug")
     revision = factory.RelatedFactory(ModuleRevisionFactory, "module")
+
+
+class TermFactory(DjangoModelFactory):
+    class Meta:
+        model = Term
+
+    revision = factory.SubFactory(ModuleRevisionFactory)
+    number = 1
+    name = factory.Sequence("term {}".format)
+    meaning = "What people of the trade mean by it."
 
 
 class LessonFactory(DjangoModelFactory):

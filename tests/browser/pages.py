@@ -11,20 +11,56 @@ from functools import cached_property
 from django.utils import timezone
 
 from quizzes import attempts, exercises
+from quizzes.drawing.lessons import section_of
+from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import ClassKey
 from quizzes.practice.services import another_class
 from tests.browser.ring import attempt_at
 from tests.factories import (
     ClubFactory,
     DrawingFactory,
+    LessonFactory,
     MembershipFactory,
     ModuleFactory,
+    TermFactory,
     UserFactory,
 )
 from tests.material import drawn_module
 from tests.placing import key as class_key
 from trainer.clubs.models import Role
 from trainer.study import reading
+from trainer.study.desk import drafts
+from trainer.study.sections import new_section
+
+
+def of_each_kind():
+    """A text, a picture with points, a comparison, a question; ids a to d."""
+    _kind, picture = section_of(Sketch(breed="marlefell-drover"), "alone", "side")
+    _kind, compare = section_of(
+        Sketch(breed="marlefell-drover", faults={"F1": 1.0}), "ideal", "side"
+    )
+    filled = {
+        "text": {"text": "Find the withers **first**.\n\n- then the back"},
+        "picture": {
+            **picture,
+            "points": [
+                {"x": 37, "y": 31, "text": "The withers."},
+                {"x": 74, "y": 35, "text": "The croup."},
+            ],
+        },
+        "compare": {**compare, "text": "The blade."},
+        "question": {
+            "text": "Which goes up?",
+            "options": [
+                {"text": "The first", "right": True, "said": "It moves better."},
+                {"text": "The second", "right": False, "said": "Look again."},
+            ],
+        },
+    }
+    return [
+        {**new_section(kind), **content, "id": mark}
+        for mark, (kind, content) in zip("abcd", filled.items(), strict=True)
+    ]
 
 
 @dataclass
@@ -94,6 +130,18 @@ class Cast:
         """A priority with a drawing beside it."""
         DrawingFactory(club=self.club, module=self.drawn_module, priority="forehand")
         return self.drawn_module
+
+    @cached_property
+    def module_draft(self):
+        return drafts.draft_of(self.module, by=self.mentor, now=timezone.now())
+
+    @cached_property
+    def lesson(self):
+        """One with a section of each kind, and a term that occurs in it."""
+        TermFactory(revision=self.module_draft, name="withers")
+        return LessonFactory(
+            revision=self.module_draft, slug="standing", sections=of_each_kind()
+        )
 
     @cached_property
     def draft(self):
@@ -185,6 +233,19 @@ PAGES = {
         "/workshop/classes/{cast.draft.exercise_id}/key/?moved=a"
     ),
     "draft to discard": mentor("/workshop/classes/{cast.draft.exercise_id}/discard/"),
+    "desk": mentor("/workshop/modules/"),
+    "desk, new module": mentor("/workshop/modules/new/"),
+    "desk, a draft": mentor("/workshop/modules/{cast.module_draft.module_id}/"),
+    "desk, priorities": mentor(
+        "/workshop/modules/{cast.module_draft.module_id}/priorities/"
+    ),
+    "desk, weights": mentor("/workshop/modules/{cast.module_draft.module_id}/weights/"),
+    "desk, points": mentor(
+        "/workshop/modules/{cast.module_draft.module_id}/lessons/{cast.lesson.pk}/sections/b/"
+    ),
+    "lesson": mentor(
+        "/workshop/modules/preview/{cast.lesson.revision.module_id}/lessons/standing/"
+    ),
     "room": mentor("/workshop/classes/{cast.handed_in_exercise}/attempts/"),
     "cards from paper": mentor("/workshop/paper/"),
 }

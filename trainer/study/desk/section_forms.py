@@ -79,13 +79,16 @@ class SectionForm(forms.Form):
 
 
 def text_field(label, rows: int, help_text="") -> forms.CharField:
-    return forms.CharField(
+    field = forms.CharField(
         label=label,
         required=False,
         max_length=LONGEST_TEXT,
         help_text=help_text,
-        widget=forms.Textarea(attrs={"rows": rows, "data-markdown": ""}),
+        widget=forms.Textarea(attrs={"rows": rows}),
     )
+    # It may be empty in a draft; publishing asks for it.
+    field.needed = True
+    return field
 
 
 def line_field(label, help_text="") -> OneLineField:
