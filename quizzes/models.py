@@ -134,19 +134,17 @@ class RevisionQuerySet(models.QuerySet):
             "content", "key"
         )
 
-    def rows(self):
-        """What trainees read of a class before they begin it, as plain rows; a list takes many."""
+    def rows(self, *more, **named):
+        """What a list says of a class, as plain rows, with more columns where they are asked for."""
         return self.values(
-            "pk",
             "exercise_id",
             "title",
-            "note",
             "size",
             "difficulty",
             "pace_seconds",
-            module=F("exercise__module"),
+            *more,
             breed=F("exercise__module__breed__name"),
-            club=F("exercise__club__name"),
+            **named,
         )
 
 
@@ -297,7 +295,7 @@ class AttemptQuerySet(models.QuerySet):
 
     def practice(self):
         """Attempts at exercises made for one person."""
-        return self.exclude(revision__exercise__practice_for=None)
+        return self.filter(revision__exercise__practice_for__isnull=False)
 
     def begun(self):
         """Attempts that are open, the latest first, as plain rows."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import islice
 
-from django.db.models import Count, F, Q, Sum
+from django.db.models import Count, Q, Sum
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.text import capfirst
@@ -139,9 +139,7 @@ def _classes_to_place(user, begun, teaches):
     others = Revision.objects.shared_with(user).exclude(exercise__in=list(begun))
     if teaches:
         others = others.exclude(exercise__made_by=user)
-    breed = F("exercise__module__breed__name")
-    rows = others.values("exercise_id", "title", "size", "difficulty", breed=breed)
-    for row in rows.order_by("size", "pk")[:1]:
+    for row in others.rows().order_by("size", "pk")[:1]:
         dogs = ngettext("%(n)s dog", "%(n)s dogs", row["size"]) % {"n": row["size"]}
         yield Suggestion(
             title=row["title"],

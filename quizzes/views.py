@@ -5,6 +5,7 @@ import random
 
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
+from django.db.models import F
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.text import capfirst
@@ -44,8 +45,9 @@ def page_of_attempts(request, mine, count=None):
 @require_safe
 def exercise_list(request):
     """Classes in force, by module, with how often the person has handed each in."""
-    revisions = Revision.objects.shared_with(request.user).rows()
-    page = page_of(request, revisions.order_by(*BY_MODULE))
+    revisions = Revision.objects.shared_with(request.user)
+    rows = revisions.rows(module=F("exercise__module"))
+    page = page_of(request, rows.order_by(*BY_MODULE))
     exercises = [row["exercise_id"] for row in page]
     mine = Attempt.objects.owned_by(request.user)
     done = mine.filter(revision__exercise__in=exercises).done_by_exercise()
@@ -64,8 +66,9 @@ def exercise_list(request):
 @require_safe
 def exercise_detail(request, pk):
     """Before a class is begun: what it is, and one's own attempts at it."""
-    visible = Revision.objects.visible_to(request.user).rows()
-    revision = get_object_or_404(visible, exercise=pk)
+    visible = Revision.objects.visible_to(request.user)
+    rows = visible.rows("note", club=F("exercise__club__name"))
+    revision = get_object_or_404(rows, exercise=pk)
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
     handed_in, still_open = mine.done_by_exercise().get(pk, (0, 0))
     context = {
