@@ -13,7 +13,7 @@ from tests.factories import (
     MembershipFactory,
     UserFactory,
 )
-from trainer.clubs.models import Club, Invitation, Membership, Role
+from trainer.clubs.models import Club, Invitation, Membership, Role, reached_by
 from trainer.clubs.services import (
     InvitationUsedUp,
     accept_invitation,
@@ -182,3 +182,13 @@ def test_database_refuses_what_the_services_refuse(club, bob):
     for make in wrong:
         with pytest.raises(IntegrityError), transaction.atomic():
             make()
+
+
+def test_roles_read_already_reach_what_a_query_reaches(club, alice, bob, stranger):
+    for user in (alice, bob, stranger):
+        for roles in ((), (Role.MENTOR,), (Role.MENTOR, Role.ORGANISER)):
+            asked = set(reached_by(user, *roles))
+            user.roles_held = Membership.objects.roles_by_club(user)
+            assert set(reached_by(user, *roles)) == asked
+            del user.roles_held
+    assert set(reached_by(alice, Role.MENTOR)) == {club.pk}

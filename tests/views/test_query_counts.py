@@ -221,3 +221,21 @@ def test_a_worker_starts_without_scipy(tmp_path):
         timeout=120,
     )
     assert (done.returncode, done.stdout) == (0, "\n"), done.stderr
+
+
+@pytest.mark.parametrize("url", ["/", "/classes/", "/modules/", "/workshop/"])
+def test_a_page_asks_once_which_roles_the_person_holds(as_alice, module, url):
+    make_class(module)
+    as_alice.get(url)
+    with CaptureQueriesContext(connection) as queries:
+        as_alice.get(url)
+    asked = [query for query in queries if "clubs_membership" in query["sql"]]
+    assert len(asked) == 1
+
+
+def test_a_role_that_was_taken_is_gone_with_the_next_page(as_alice, alice, module):
+    revision = make_class(module)
+    assert as_alice.get("/workshop/").text.count(revision.title)
+    alice.memberships.all().delete()
+    assert as_alice.get("/").text.count("You belong to no club yet") == 1
+    assert as_alice.post(f"/classes/{revision.exercise_id}/begin/").status_code == 404
