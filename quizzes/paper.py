@@ -134,7 +134,11 @@ class PaperForm(forms.Form):
 
     def __init__(self, *args, user, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["revision"].queryset = keys_for(user)
+        if Club.objects.taught_by(user).exists():
+            self.fields["revision"].queryset = keys_for(user)
+        else:
+            del self.fields["revision"]
+            self.fields["key"].label = _("The key")
 
     def clean(self):
         """The key is one of two: that of a class, or that of a file."""
@@ -147,6 +151,8 @@ class PaperForm(forms.Form):
                 _("Choose a class or a file, not both.")
                 if chosen
                 else _("Choose a class above, or the file.")
+                if "revision" in self.fields
+                else _("Choose the file.")
             )
             self.add_error("key", ValidationError(text, code="one-key"))
         elif chosen:
@@ -169,10 +175,13 @@ class PaperForm(forms.Form):
 
 
 def keys_for(user):
-    """Classes in force whose key the person may grade cards with: of the clubs they lead."""
+    """Classes in force whose key the person may grade cards with.
+
+    Those of clubs they teach in: an organiser may train there as well, and a graded room tells the key.
+    """
     shared = Revision.objects.in_force().shared()
     mine = shared.filter(
-        exercise__club__in=Club.objects.led_by(user), exercise__kind=KIND.slug
+        exercise__club__in=Club.objects.taught_by(user), exercise__kind=KIND.slug
     )
     return mine.select_related("exercise__module__breed", "exercise__club").order_by(
         "title", "pk"

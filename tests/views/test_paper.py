@@ -294,9 +294,19 @@ def test_a_form_from_elsewhere_is_refused(alice):
     assert grade(client).status_code == 403
 
 
-@pytest.mark.parametrize("who", ["as_alice", "as_organiser"])
-def test_leaders_find_the_page_and_grade_with_a_classs_own_key(who, request, club):
-    client = request.getfixturevalue(who)
+def test_organisers_bring_the_key_as_a_file(as_organiser, club):
+    """They may train in the club as well, so no key is told to them."""
+    revision = placing_class(club)
+    assert 'href="/workshop/paper/"' in as_organiser.get("/").text
+    assert 'name="revision"' not in as_organiser.get(PAPER).text
+    assert grade(as_organiser).status_code == 200
+    sent = {"answers": uploaded()["answers"], "revision": revision.pk}
+    refused = as_organiser.post(PAPER, sent)
+    assert refused.context["form"].errors == {"key": ["Choose the file."]}
+
+
+def test_mentors_grade_with_a_classs_own_key(as_alice, club):
+    client = as_alice
     assert 'href="/workshop/paper/"' in client.get("/").text
     rulings = {"d": {"ruling": "excused", "reason": "Lame."}}
     revision = placing_class(club, key=key("abc", cuts=[2, 5], rulings=rulings))
