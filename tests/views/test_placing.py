@@ -453,9 +453,9 @@ def test_compare_leads_back_to_the_dog_it_came_from(as_bob, attempt):
     came = as_bob.get(url(attempt, "compare/?first=c")).text
     assert f'href="{url(attempt)}#dog-c"' in came
     assert '<input type="hidden" name="back" value="c">' in came
-    went_on = as_bob.get(url(attempt, "compare/?first=a&second=b&back=c")).text
+    went_on = as_bob.get(url(attempt, "compare/?first=a&second=b&from=c")).text
     assert f'href="{url(attempt)}#dog-c"' in went_on
-    nonsense = as_bob.get(url(attempt, "compare/?first=a&second=b&back=x")).text
+    nonsense = as_bob.get(url(attempt, "compare/?first=a&second=b&from=x")).text
     assert f'href="{url(attempt)}#dog-a"' in nonsense
 
 

@@ -52,8 +52,8 @@ def compare(request, pk):
     laid = {"align": align, "view": view}
     overlay = ring.pictures.overlay(*(card.dog for card in pair), **laid)
     over = overlay is not None and request.GET.get("how") == "over"
-    back = _one_of(request, "back", {pair[0].id: "", **ring.by_id})
-    how = {"first": pair[0].id, "second": pair[1].id, "back": back}
+    back = _one_of(request, "from", {pair[0].id: "", **ring.by_id})
+    how = {"first": pair[0].id, "second": pair[1].id, "from": back}
     if over:
         how["how"] = "over"
     context = {
