@@ -67,6 +67,8 @@ class Exercise(models.Model):
         verbose_name=_("study module"),
     )
     kind = models.CharField(max_length=20, default="placing", editable=False)
+    # What the exercise is known by wherever a bundle takes it.
+    public_id = models.UUIDField(default=uuid.uuid4, editable=False)
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
@@ -92,6 +94,11 @@ class Exercise(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["club", "public_id"], name="quizzes_exercise_public_id_once"
+            )
+        ]
 
     def __str__(self):
         return f"{self.kind} {self.pk}"

@@ -1,5 +1,7 @@
 """Breeds and study modules: what a mentor teaches, as published revisions."""
 
+import uuid
+
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -58,12 +60,17 @@ class Module(models.Model):
     club = models.ForeignKey(Club, on_delete=models.PROTECT, related_name="modules")
     breed = models.ForeignKey(Breed, on_delete=models.PROTECT, related_name="modules")
     slug = models.SlugField()
+    # What the module is known by wherever a bundle takes it.
+    public_id = models.UUIDField(default=uuid.uuid4, editable=False)
 
     objects = ModuleQuerySet.as_manager()
 
     class Meta:
         ordering = ["breed__name", "slug"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["club", "public_id"], name="study_module_public_id_once"
+            ),
             models.UniqueConstraint(
                 fields=["club", "slug"],
                 name="study_module_slug_once",
