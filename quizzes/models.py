@@ -162,6 +162,7 @@ class Revision(models.Model):
         DRAFT = "draft", _("draft")
         PUBLISHED = "published", _("in force")
         SUPERSEDED = "superseded", _("superseded")
+        WITHDRAWN = "withdrawn", _("withdrawn")
 
     class Difficulty(models.TextChoices):
         PLAIN = "plain", _("plain")
@@ -199,6 +200,11 @@ class Revision(models.Model):
     )
     edited_at = models.DateTimeField(auto_now=True)
     published_at = models.DateTimeField(null=True, blank=True)
+    # The draft is offered to the other mentors for review; a later save ends that.
+    offered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    offered_at = models.DateTimeField(null=True, blank=True)
     handed_in = models.PositiveIntegerField(default=0, editable=False)
     graded = models.PositiveIntegerField(default=0, editable=False)
     share_sum = models.FloatField(default=0, editable=False)
@@ -607,3 +613,73 @@ class Build(models.Model):
 
     def __str__(self):
         return self.name
+
+
+class LibraryDogQuerySet(models.QuerySet):
+    def editable_by(self, user):
+        return self.filter(club__in=reached_by(user, Role.MENTOR))
+
+    def in_use(self):
+        """Dogs that were not put away."""
+        return self.filter(archived_at__isnull=True)
+
+
+class LibraryDog(models.Model):
+    """A dog that a club's mentors keep, to be copied into many classes; trainees never see it here.
+
+    A class holds its own copy, so that a dog may change here while what is published stays.
+    """
+
+    club = models.ForeignKey(
+        Club, on_delete=models.PROTECT, related_name="library_dogs"
+    )
+    module = models.ForeignKey(
+        Module,
+        on_delete=models.PROTECT,
+        related_name="library_dogs",
+        verbose_name=_("study module"),
+    )
+    name = models.CharField(
+        _("name"),
+        max_length=80,
+        help_text=_("For your own use; never shown to trainees."),
+    )
+    note = models.TextField(
+        _("note"),
+        blank=True,
+        max_length=1000,
+        help_text=_("For mentors only. Found by the search."),
+    )
+    sex = models.CharField(_("sex"), max_length=5, default="dog")
+    age_months = models.PositiveSmallIntegerField(null=True)
+    ringside = models.TextField(blank=True)
+    hands_on = models.TextField(blank=True)
+    # By the slug of the module's priorities, 0 (faulty) to 4 (ideal).
+    levels = models.JSONField(default=dict)
+    # What it is drawn as (quizzes.plates); empty for a dog that is not drawn.
+    breed = models.SlugField(blank=True)
+    faults = models.JSONField(default=dict)
+    coat_seed = models.PositiveIntegerField(default=0)
+    mirror = models.BooleanField(default=False)
+    build = models.JSONField(default=dict)
+    # View -> public id of a photograph of the club.
+    pictures = models.JSONField(default=dict)
+    credit = models.CharField(_("credit"), max_length=120, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    edited_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    edited_at = models.DateTimeField()
+    archived_at = models.DateTimeField(null=True, editable=False)
+
+    objects = LibraryDogQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        indexes = [models.Index(fields=["club", "name"], name="quizzes_library_name")]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("quizzes:library-dog", args=[self.pk])

@@ -13,7 +13,7 @@ from tests.factories import RevisionFactory
 from tests.placing import answer, content, key, placing_class
 
 NOW = datetime(2026, 3, 10, 14, 30, tzinfo=UTC)
-DRAFT, PUBLISHED, SUPERSEDED = Revision.State.values
+DRAFT, PUBLISHED, SUPERSEDED, WITHDRAWN = Revision.State.values
 
 
 @pytest.fixture

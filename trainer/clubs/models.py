@@ -79,7 +79,7 @@ class Club(models.Model):
     slug = models.SlugField(_("short name"), unique=True)
     about = models.TextField(_("about the club"), blank=True)
     second_mentor = models.BooleanField(
-        _("a second mentor looks at a module before it is published"),
+        _("a second mentor looks at a module or a class before it is published"),
         default=False,
         help_text=_("Another mentor than the one who offers it puts it in force."),
     )
