@@ -21,6 +21,18 @@ def entries(user, path: str) -> list[dict]:
         get_language(),
         get_script_prefix(),
     )
+    return _marked(found, path)
+
+
+def workshop_entries(user, path: str) -> list[dict]:
+    """The parts of the workshop, on its pages and for those who teach."""
+    inside = path.startswith(reverse("quizzes:workshop"))
+    if not (inside and user.is_authenticated and Role.MENTOR in roles_of(user)):
+        return []
+    return _marked(_workshop(get_language(), get_script_prefix()), path)
+
+
+def _marked(found, path: str) -> list[dict]:
     # One address may begin with another: the longest says where the page belongs.
     here = max(
         (url for _label, url in found if path.startswith(url)), key=len, default=""
@@ -50,12 +62,21 @@ def _entries(
         (_("My record"), reverse("quizzes:record")),
     ]
     if teaches:
-        found.append((_("Classes and keys"), reverse("quizzes:workshop")))
-        found.append((_("Drawing"), reverse("quizzes:workbench")))
-    if leads:
+        found.append((_("Workshop"), reverse("quizzes:workshop")))
+    elif leads:
         found.append((_("Paper cards"), reverse("quizzes:paper")))
     found.append((_("Clubs"), reverse("clubs:club-list")))
     return found
+
+
+@cache
+def _workshop(_language: str, _prefix: str) -> list[tuple[str, str]]:
+    return [
+        (_("Modules"), reverse("desk:module-list")),
+        (_("Classes and keys"), reverse("quizzes:workshop")),
+        (_("Drawing"), reverse("quizzes:workbench")),
+        (_("Paper cards"), reverse("quizzes:paper")),
+    ]
 
 
 def navigation(request):
@@ -66,5 +87,6 @@ def navigation(request):
     theme = user.theme if user.is_authenticated else request.COOKIES.get("theme", "")
     return {
         "nav": SimpleLazyObject(lambda: entries(user, request.path)),
+        "workshop_nav": SimpleLazyObject(lambda: workshop_entries(user, request.path)),
         "theme": theme if theme in ("light", "dark") else "",
     }

@@ -307,7 +307,7 @@ def test_organisers_bring_the_key_as_a_file(as_organiser, club):
 
 def test_mentors_grade_with_a_classs_own_key(as_alice, club):
     client = as_alice
-    assert 'href="/workshop/paper/"' in client.get("/").text
+    assert 'href="/workshop/paper/"' in client.get("/workshop/").text
     rulings = {"d": {"ruling": "excused", "reason": "Lame."}}
     revision = placing_class(club, key=key("abc", cuts=[2, 5], rulings=rulings))
     page = client.get(f"{PAPER}?class={revision.pk}").text

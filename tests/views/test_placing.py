@@ -452,7 +452,7 @@ def test_compare_always_finds_two_dogs(as_bob, attempt, query):
 def test_compare_leads_back_to_the_dog_it_came_from(as_bob, attempt):
     came = as_bob.get(url(attempt, "compare/?first=c")).text
     assert f'href="{url(attempt)}#dog-c"' in came
-    assert '<input type="hidden" name="back" value="c">' in came
+    assert '<input type="hidden" name="from" value="c">' in came
     went_on = as_bob.get(url(attempt, "compare/?first=a&second=b&from=c")).text
     assert f'href="{url(attempt)}#dog-c"' in went_on
     nonsense = as_bob.get(url(attempt, "compare/?first=a&second=b&from=x")).text

@@ -260,7 +260,10 @@ def forbidden(revision):
     codes = [rf"\b{code}\b" for code in FAULTS]
     names = [re.escape(fault.name) for fault in FAULTS.values()]
     reasons = [re.escape(pair.reason) for pair in key.reasons.values()]
-    slugs = [f'"{slug}"' for slug in ClassContent.read(revision.content).dogs[0].levels]
+    # The view that was asked for may be called as a priority is.
+    asked = '(?<!name="view" value=)'
+    dog = ClassContent.read(revision.content).dogs[0]
+    slugs = [f'{asked}"{slug}"' for slug in dog.levels]
     return re.compile("|".join([*codes, *names, *reasons, *slugs, "To be seen"]))
 
 

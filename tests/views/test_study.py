@@ -139,13 +139,13 @@ def test_list_for_a_stranger_says_how_to_get_in(as_stranger):
 
 
 def test_list_for_a_mentor_says_how_a_module_comes_in(as_alice):
-    assert "manage.py import_module" in text(as_alice.get("/modules/"))
+    assert "writes it here, under Workshop" in text(as_alice.get("/modules/"))
 
 
 def test_list_for_a_trainee_sends_to_the_mentors(as_bob):
     page = text(as_bob.get("/modules/"))
     assert "Nothing to read yet" in page
-    assert "import_module" not in page
+    assert "under Workshop" not in page
 
 
 def test_module_says_how_many_priorities_outweigh_the_rest(club, as_bob):

@@ -60,7 +60,7 @@ def test_only_mentors_find_it(as_bob, as_organiser, as_stranger):
 
 
 def test_mentors_find_it_in_the_navigation(as_alice, as_bob):
-    assert f'href="{BENCH}"' in as_alice.get("/").text
+    assert f'href="{BENCH}"' in as_alice.get("/workshop/").text
     assert f'href="{BENCH}"' not in as_bob.get("/").text
 
 

@@ -77,7 +77,7 @@ class Module(models.Model):
                 violation_error_message=_(
                     "The club has a module with this short name already."
                 ),
-            )
+            ),
         ]
 
     def __str__(self):

@@ -11,10 +11,9 @@ register = template.Library()
 
 @register.simple_tag
 def how_a_module_comes_in():
-    """What a mentor has to do at present, so that a club has a module to read."""
+    """What a mentor has to do so that a club has a module to read."""
     return _(
-        "A module comes in as a document: send what you teach to whoever runs this site, "
-        "who loads it for your club (manage.py import_module)."
+        "A mentor of the club writes it here, under Workshop, or brings it as a file."
     )
 
 

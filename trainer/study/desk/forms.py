@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -172,6 +173,7 @@ class AboutForm(DeskForm):
             "title": OneLineField,
             "standard_title": OneLineField,
             "standard_date": OneLineField,
+            "standard_link": partial(forms.URLField, assume_scheme="https"),
         }
         labels = {
             "introduction": _("Introduction"),
