@@ -110,6 +110,7 @@ class ClassKey:
     level : gaps (by index) whose two dogs may stand in either order
     rulings : dog id -> {"ruling", "reason"}
     reasons : by (upper, lower); those whose pair is no neighbour now are kept
+    mentors : how many, if a panel made the key; 0 for one mentor's own
     """
 
     order: tuple[str, ...] = ()
@@ -118,6 +119,7 @@ class ClassKey:
     rulings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     reasons: Mapping[tuple[str, str], Reason] = field(default_factory=dict)
     note: str = ""
+    mentors: int = 0
 
     @classmethod
     def read(cls, document: Mapping) -> ClassKey:
@@ -135,9 +137,11 @@ class ClassKey:
             rulings=document.get("rulings", {}),
             reasons={(pair.upper, pair.lower): pair for pair in pairs},
             note=document.get("note", ""),
+            mentors=document.get("panel", {}).get("mentors", 0),
         )
 
     def document(self) -> dict:
+        panel = {"panel": {"mentors": self.mentors}} if self.mentors else {}
         return {
             "order": list(self.order),
             "cuts": list(self.cuts),
@@ -145,6 +149,7 @@ class ClassKey:
             "rulings": {dog: dict(ruling) for dog, ruling in self.rulings.items()},
             "pairs": [asdict(pair) for pair in self.reasons.values()],
             "note": self.note,
+            **panel,
         }
 
     @property

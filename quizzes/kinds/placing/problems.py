@@ -17,7 +17,7 @@ DOGS, KEY = "quizzes:placing-dogs", "quizzes:placing-key"
 
 def class_problems(content: ClassContent, key: ClassKey) -> list[Problem]:
     """Everything to mend, dogs first, then the key."""
-    return [*_dog_problems(content), *_key_problems(content, key)]
+    return [*_dog_problems(content), *key_problems(content, key)]
 
 
 def _dog_problems(content: ClassContent) -> list[Problem]:
@@ -45,11 +45,14 @@ def _dog_problems(content: ClassContent) -> list[Problem]:
     return problems
 
 
-def _key_problems(content: ClassContent, key: ClassKey) -> list[Problem]:
+def key_problems(
+    content: ClassContent, key: ClassKey, *, reasons: bool = True
+) -> list[Problem]:
+    """What the key lacks; a reason for each pair only where `reasons` are asked for."""
     return [
         *_place_problems(content, key),
         *_ruling_problems(content, key),
-        *_reason_problems(content, key),
+        *(_reason_problems(content, key) if reasons else ()),
         *_cut_problems(content, key),
     ]
 
