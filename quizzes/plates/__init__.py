@@ -6,7 +6,7 @@ from .controls import CONTROLS, Control, adjustment
 from .draw import draw
 from .faults import FAULTS, Fault, hidden_by_coat
 from .figures import landmark_layer, measuring_layer
-from .measuring import Measurement, measure
+from .measuring import Measurement, measure, measure_side
 from .overlay import outline, overlay
 from .views import view_box
 from .words import describe, measured_text, neutral_text
@@ -27,6 +27,7 @@ __all__ = [
     "hidden_by_coat",
     "landmark_layer",
     "measure",
+    "measure_side",
     "measured_text",
     "measuring_layer",
     "neutral_text",

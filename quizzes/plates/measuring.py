@@ -189,15 +189,30 @@ def _taken(how: str, m: Landmarks, points: tuple[str, ...]) -> float:
     return _HOW[how](*(m[name] for name in points))
 
 
-def measure(dog: Conformation) -> dict[str, Measurement]:
-    """Every measurement of a dog by name, from the side, front, rear and above."""
+def measure_side(side: Landmarks) -> dict[str, Measurement]:
+    """Measurements from the side by name: those whose landmarks are all given, and not in one place.
+
+    side : faces left, y upwards from the ground; heights refer to withers at 100
+    """
     found = {}
     for name, label, unit, how, named, axis, figure in _SIDE:
         points = tuple(named.split())
-        value = _taken(how, dog.side, points)
+        head = ("occiput", "stop_high") if axis == "head" else ()
+        if not side.keys() >= {*points, *head}:
+            continue
+        try:
+            value = _taken(how, side, points)
+        except ZeroDivisionError:
+            continue
         found[name] = Measurement(
             name, label, value, _UNIT[unit], "side", points, _AXIS[axis], figure
         )
+    return found
+
+
+def measure(dog: Conformation) -> dict[str, Measurement]:
+    """Every measurement of a dog by name, from the side, front, rear and above."""
+    found = measure_side(dog.side)
     views = {"front": (dog.front, 0), "rear": (dog.rear, 0), "top": (dog.top, 1)}
     for name, label, view, point in _rows(_WIDTHS):
         marks, across = views[view]
