@@ -109,6 +109,48 @@ def telling_webp():
     return encoded(picture(), "WEBP", exif=camera_exif(), xmp=xmp())
 
 
+def heif(image=None, exif=None, **how):
+    """An HEIC; its writer wants EXIF as bytes to see which way the picture stands."""
+    if exif is not None:
+        how["exif"] = exif.tobytes()
+    return encoded(image or picture(), "HEIF", **how)
+
+
+def avif(image=None, **how):
+    return encoded(image or picture(), "AVIF", **how)
+
+
+def telling_avif():
+    return avif(exif=camera_exif(), xmp=xmp()) + SERIAL.encode()
+
+
+def telling_heif():
+    return heif(exif=camera_exif(), xmp=xmp())
+
+
+def rights_xmp(*properties, before=""):
+    """XMP that holds these properties."""
+    spaces = {
+        "dc": "http://purl.org/dc/elements/1.1/",
+        "photoshop": "http://ns.adobe.com/photoshop/1.0/",
+        "xmpRights": "http://ns.adobe.com/xap/1.0/rights/",
+        "plus": "http://ns.useplus.org/ldf/xmp/1.0/",
+        "ext": "http://iptc.org/std/Iptc4xmpExt/2008-02-29/",
+        "rdf": "http://www.w3.org/1999/02/22-rdf-syntax-ns#",
+    }
+    names = " ".join(f'xmlns:{short}="{name}"' for short, name in spaces.items())
+    return (
+        f'{before}<x:xmpmeta xmlns:x="adobe:ns:meta/" {names}><rdf:RDF><rdf:Description>'
+        f"{''.join(properties)}</rdf:Description></rdf:RDF></x:xmpmeta>"
+    ).encode()
+
+
+def saying(data, width, height):
+    """An AVIF or HEIC whose header says another size than it has (`ispe`, ISO/IEC 23008-12)."""
+    start = data.index(b"ispe") + 8
+    return data[:start] + struct.pack(">II", width, height) + data[start + 8 :]
+
+
 def png_chunk(name, body):
     check = zlib.crc32(name + body)
     return struct.pack(">I", len(body)) + name + body + struct.pack(">I", check)

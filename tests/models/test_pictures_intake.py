@@ -30,8 +30,8 @@ from tests.photographs import (
     xmp,
     zipped,
 )
-from trainer.pictures import intake
 from trainer.pictures.intake import MOST_BYTES, Refused, take_in
+from trainer.pictures.rights import LONGEST_CREDIT
 
 SVG = f'<svg xmlns="http://www.w3.org/2000/svg">{SCRIPT}</svg>'.encode()
 HTML = f"<!doctype html><title>Dog</title>{SCRIPT}".encode()
@@ -346,7 +346,20 @@ def test_sizes(sent, kept, smaller):
     photograph = taken(jpeg(*sent))
     assert large(photograph).size == kept == (photograph.width, photograph.height)
     assert Image.open(BytesIO(photograph.small)).size == smaller
-    assert photograph.bytes == len(photograph.large) + len(photograph.small)
+    sizes = (photograph.large, photograph.small, photograph.for_print)
+    assert photograph.bytes == sum(map(len, sizes))
+
+
+@pytest.mark.parametrize(
+    ("sent", "printed"),
+    [((1600, 1200), None), ((2000, 1000), (2000, 1000)), ((4000, 3000), (2400, 1800))],
+)
+def test_paper_gets_more_pixels_where_there_are_more(sent, printed):
+    photograph = taken(jpeg(*sent))
+    if printed is None:
+        assert photograph.for_print == b""
+    else:
+        assert Image.open(BytesIO(photograph.for_print)).size == printed
 
 
 def test_forty_megapixels_are_taken():
@@ -413,7 +426,7 @@ def test_credit_is_one_short_line():
     credit, _ = rights(with_segment(jpeg(), iptc(_80=wild.encode())))
     assert credit.startswith("Ada")
     assert credit.isprintable()
-    assert len(credit) <= intake.LONGEST_CREDIT
+    assert len(credit) <= LONGEST_CREDIT
     broken = rights(with_segment(jpeg(), iptc(_80=b"\xff\xfe Lens")))
     assert "Lens" in broken[0]
 

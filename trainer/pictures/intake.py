@@ -1,8 +1,8 @@
 """A file that somebody sends becomes a photograph of ours, or is refused in a sentence.
 
 Nothing of the file as it was sent is kept: its pixels are copied to a fresh picture and
-written anew, without position, camera, comments and colour profile. Who took it is read
-before. Embedded XMP is not read, since it is XML.
+written anew, without position, camera, comments and colour profile. Whose it is, is read
+before (trainer.pictures.rights).
 """
 
 from __future__ import annotations
@@ -18,25 +18,39 @@ from typing import BinaryIO
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
-from PIL import ExifTags, Image, ImageCms, ImageOps, IptcImagePlugin
+from PIL import Image, ImageCms, ImageOps
+from pillow_heif import register_heif_opener
+
+from trainer.pictures.rights import Rights, read_rights
 
 MOST_BYTES = 5 * 1024 * 1024
 MOST_PIXELS = 40_000_000
 LEAST_SIDE = 200
 """The shorter side, in pixels. Less than this shows no dog."""
-LARGE, SMALL = 1600, 800
+PRINT, LARGE, SMALL = 2400, 1600, 800
+"""The longer side at most: 20 cm on paper at 300 dots to the inch, a wide screen, a phone."""
 QUALITY = 85
-LONGEST_CREDIT = 120
 
 KINDS = {
     "JPEG": (re.compile(rb"\xff\xd8\xff"), {".jpg", ".jpeg", ".jpe", ".jfif"}),
     "PNG": (re.compile(rb"\x89PNG\r\n\x1a\n"), {".png"}),
     "WEBP": (re.compile(rb"RIFF....WEBP", re.DOTALL), {".webp"}),
+    # Both stand in the same container: the brand tells, or the list of brands after it.
+    "AVIF": (
+        re.compile(rb".{4}ftyp(avi[fs]|m[is]f1.{4}(.{4}){0,8}?avi[fs])", re.DOTALL),
+        {".avif"},
+    ),
+    "HEIF": (
+        re.compile(rb".{4}ftyp(hei[cmsx]|hev[cmsx]|m[is]f1)", re.DOTALL),
+        {".heic", ".heif", ".hif"},
+    ),
 }
 """What a file of each kind begins with, and how its name may end."""
 
-WORDS = {"JPEG": "JPEG", "PNG": "PNG", "WEBP": "WebP"}
+WORDS = {"JPEG": "JPEG", "PNG": "PNG", "WEBP": "WebP", "AVIF": "AVIF", "HEIF": "HEIC"}
+ACCEPTED = "image/jpeg,image/png,image/webp,image/avif,image/heic,image/heif"
 
+register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
 # Pillow only warns between its limit and twice its limit.
 warnings.simplefilter("error", Image.DecompressionBombWarning)
 # A picture of 40 megapixels takes 160 MB while it is read, so a process reads one at a time.
@@ -48,18 +62,11 @@ class Refused(ValidationError):
 
 
 @dataclass(frozen=True)
-class Rights:
-    """What the file said about who made it and whose it is; empty where it said nothing."""
-
-    credit: str = ""
-    holder: str = ""
-
-
-@dataclass(frozen=True)
 class Photograph:
-    """A photograph as it is kept: two JPEGs, and the size of the larger in pixels.
+    """A photograph as it is kept: JPEGs of several sizes, and the size of `large` in pixels.
 
     sha256 : of the file as it was sent, whose bytes are not kept
+    for_print : empty where `large` has all the pixels there are
     """
 
     large: bytes
@@ -68,10 +75,11 @@ class Photograph:
     height: int
     sha256: str
     rights: Rights
+    for_print: bytes = b""
 
     @property
     def bytes(self) -> int:
-        return len(self.large) + len(self.small)
+        return len(self.large) + len(self.small) + len(self.for_print)
 
 
 def take_in(file: BinaryIO, name: str) -> Photograph:
@@ -82,17 +90,28 @@ def take_in(file: BinaryIO, name: str) -> Photograph:
         picture = _opened(data, kind)
         # In this order: reading the fields of a PNG reads its pixels, and damage is told once.
         fresh = _fresh(picture)
-        rights = _rights(picture)
-    smaller = fresh.copy()
-    smaller.thumbnail((SMALL, SMALL), Image.Resampling.LANCZOS)
+        rights = read_rights(picture, data)
+    return in_sizes(fresh, sha256=hashlib.sha256(data).hexdigest(), rights=rights)
+
+
+def in_sizes(fresh: Image.Image, *, sha256: str, rights: Rights) -> Photograph:
+    """The photograph made of an RGB picture, in every size that is kept."""
+    large, small = _at_most(fresh, LARGE), _at_most(fresh, SMALL)
     return Photograph(
-        large=_jpeg(fresh),
-        small=_jpeg(smaller),
-        width=fresh.width,
-        height=fresh.height,
-        sha256=hashlib.sha256(data).hexdigest(),
+        for_print=_jpeg(_at_most(fresh, PRINT)) if large.size != fresh.size else b"",
+        large=_jpeg(large),
+        small=_jpeg(small),
+        width=large.width,
+        height=large.height,
+        sha256=sha256,
         rights=rights,
     )
+
+
+def _at_most(picture: Image.Image, side: int) -> Image.Image:
+    smaller = picture.copy()
+    smaller.thumbnail((side, side), Image.Resampling.LANCZOS)
+    return smaller
 
 
 def _read(file: BinaryIO) -> bytes:
@@ -110,14 +129,15 @@ def _read(file: BinaryIO) -> bytes:
 
 
 def _kind(data: bytes, name: str) -> str:
-    """JPEG, PNG or WEBP, when beginning and name of the file agree."""
+    """Which of KINDS it is, when beginning and name of the file agree."""
     kind = next(
         (kind for kind, (start, _e) in KINDS.items() if start.match(data)), None
     )
     if kind is None:
         raise Refused(
             _(
-                "This is no photograph the site can read. Choose a JPEG, PNG or WebP file."
+                "This is no photograph the site can read. Choose a JPEG, PNG, WebP, AVIF "
+                "or HEIC file."
             ),
             code="kind",
         )
@@ -151,7 +171,8 @@ def _opened(data: bytes, kind: str) -> Image.Image:
         values = {"has": min(picture.size), "least": LEAST_SIDE}
         raise Refused(message % values, code="small")
     # A camera's second picture inside a JPEG (a preview, a brighter copy) is no animation.
-    if kind != "JPEG" and getattr(picture, "is_animated", False):
+    # An HEIC file may hold more pictures than the one it shows.
+    if kind not in ("JPEG", "HEIF") and getattr(picture, "is_animated", False):
         raise Refused(
             _("The picture moves. Choose a photograph that stands still."),
             code="animated",
@@ -160,11 +181,11 @@ def _opened(data: bytes, kind: str) -> Image.Image:
 
 
 def _fresh(picture: Image.Image) -> Image.Image:
-    """The pixels alone: upright, sRGB, on white, at most LARGE pixels either way."""
+    """The pixels alone: upright, sRGB, on white, at most PRINT pixels either way."""
     profile = picture.info.get("icc_profile")
     try:
         picture = _as_tones(picture)
-        picture.thumbnail((LARGE, LARGE), Image.Resampling.LANCZOS)
+        picture.thumbnail((PRINT, PRINT), Image.Resampling.LANCZOS)
         upright = ImageOps.exif_transpose(picture)
         upright = _on_white(_in_srgb(upright, profile))
     except Exception:  # as above
@@ -211,30 +232,6 @@ def _jpeg(picture: Image.Image) -> bytes:
     out = BytesIO()
     picture.save(out, "JPEG", quality=QUALITY, optimize=True, progressive=True)
     return out.getvalue()
-
-
-def _rights(picture: Image.Image) -> Rights:
-    """Who made the picture and whose it is, from its EXIF and IPTC fields."""
-    try:
-        exif = picture.getexif()
-        iptc = IptcImagePlugin.getiptcinfo(picture) or {}
-    except Exception:  # broken fields say nothing; the pixels may still be sound
-        return Rights()
-    artist = _text(exif.get(ExifTags.Base.Artist)) or _text(iptc.get((2, 80)))
-    owner = _text(exif.get(ExifTags.Base.Copyright)) or _text(iptc.get((2, 116)))
-    return Rights(
-        credit=_text(iptc.get((2, 110))) or artist or owner, holder=owner or artist
-    )
-
-
-def _text(value) -> str:
-    """A field as one line without control characters."""
-    if isinstance(value, list):
-        value = value[0]
-    if isinstance(value, bytes):
-        value = value.decode("utf-8", "replace")
-    line = " ".join(str(value or "").split())
-    return "".join(sign for sign in line if sign.isprintable())[:LONGEST_CREDIT].strip()
 
 
 def _too_many_pixels() -> Refused:
