@@ -50,4 +50,4 @@ class PictureAdmin(admin.ModelAdmin):
     @admin.action(description=_("Withdraw and erase"), permissions=["change"])
     def withdraw(self, request, queryset):
         for picture in queryset:
-            services.withdraw(picture, now=timezone.now())
+            services.withdraw(picture, now=timezone.now(), by=request.user)

@@ -7,9 +7,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from trainer.clubs.models import Club
+from trainer.pictures import rights
 
 CONSENT = _(
     "I have the right to use this photograph here and the owner of the dog agrees"
@@ -27,6 +29,17 @@ class Licence(models.TextChoices):
     BY_ND = "CC-BY-ND-4.0", "CC BY-ND 4.0"
     BY_NC_SA = "CC-BY-NC-SA-4.0", "CC BY-NC-SA 4.0"
     BY_NC_ND = "CC-BY-NC-ND-4.0", "CC BY-NC-ND 4.0"
+
+
+class Made(models.TextChoices):
+    """How a picture came about. A retouched or made one says nothing about how a dog is built."""
+
+    CAMERA = rights.CAMERA, _("taken with a camera")
+    RETOUCHED = rights.RETOUCHED, _("retouched or put together")
+    MACHINE = rights.MACHINE, _("made by a program")
+
+
+NO_CHANGED_COPIES = frozenset({Licence.BY_ND, Licence.BY_NC_ND})
 
 
 class PictureQuerySet(models.QuerySet):
@@ -52,6 +65,10 @@ class PictureQuerySet(models.QuerySet):
         taught = Q(club__in=Club.objects.taught_by(user))
         return self.visible_to(user).filter(Q(uploaded_by=user) | taught)
 
+    def needing_consent(self):
+        """Pictures in use that lack right or consent."""
+        return self.in_use().filter(Q(consent_at__isnull=True) | Q(licence=""))
+
     def shown_in(self, club, ids):
         """Cleared pictures of the club among those ids, as the text of each id."""
         found = self.cleared().filter(club=club, public_id__in=ids)
@@ -64,7 +81,13 @@ def generated_name(picture, sent_name) -> str:
 
 
 class Picture(models.Model):
-    """One photograph in two sizes. Withdrawing it erases the files and keeps the record."""
+    """One photograph in several sizes. Withdrawing it erases the files and keeps the record.
+
+    edition : raised whenever the files are replaced
+    said : what the file as sent said of whose it is (trainer.pictures.rights.Rights)
+    landmarks : {"facing", "points": {name: [x, y] in per cent from the left and from the top}}
+    for_print : empty where `large` has all the pixels there are
+    """
 
     public_id = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     club = models.ForeignKey(Club, on_delete=models.PROTECT, related_name="pictures")
@@ -74,11 +97,20 @@ class Picture(models.Model):
     uploaded_at = models.DateTimeField()
     large = models.FileField(upload_to=generated_name, blank=True, editable=False)
     small = models.FileField(upload_to=generated_name, blank=True, editable=False)
+    for_print = models.FileField(upload_to=generated_name, blank=True, editable=False)
+    edition = models.PositiveIntegerField(default=1, editable=False)
     width = models.PositiveSmallIntegerField(editable=False)
     height = models.PositiveSmallIntegerField(editable=False)
-    bytes = models.PositiveIntegerField(_("bytes of both sizes"), editable=False)
+    bytes = models.PositiveIntegerField(_("bytes of all sizes"), editable=False)
     sha256 = models.CharField(
         _("SHA-256 of the file as sent"), max_length=64, editable=False
+    )
+    title = models.CharField(_("title"), max_length=120, blank=True)
+    alt = models.CharField(_("what it shows, in words"), max_length=400, blank=True)
+    landmarks = models.JSONField(default=dict, blank=True, editable=False)
+    said = models.JSONField(default=dict, blank=True, editable=False)
+    made = models.CharField(
+        _("how it came about"), max_length=10, choices=Made, blank=True, default=""
     )
     credit = models.CharField(_("credit"), max_length=120, blank=True)
     rights_holder = models.CharField(_("rights holder"), max_length=120, blank=True)
@@ -101,7 +133,13 @@ class Picture(models.Model):
                 condition=Q(withdrawn_at__isnull=True, bytes__gt=0)
                 & ~Q(large="")
                 & ~Q(small="")
-                | Q(withdrawn_at__isnull=False, bytes=0, large="", small=""),
+                | Q(
+                    withdrawn_at__isnull=False,
+                    bytes=0,
+                    large="",
+                    small="",
+                    for_print="",
+                ),
                 name="pictures_picture_files_until_withdrawn",
             ),
             models.CheckConstraint(
@@ -121,6 +159,10 @@ class Picture(models.Model):
                 condition=Q(licence__in=["", *Licence.values]),
                 name="pictures_picture_licence_known",
             ),
+            models.CheckConstraint(
+                condition=Q(made__in=["", *Made.values]),
+                name="pictures_picture_made_known",
+            ),
         ]
 
     def __str__(self):
@@ -132,3 +174,23 @@ class Picture(models.Model):
     @property
     def is_cleared(self) -> bool:
         return self.consent_at is not None and self.licence != ""
+
+    @property
+    def name(self) -> str:
+        """The title, or words that stand for it."""
+        return self.title or gettext("Untitled photograph")
+
+    @property
+    def files(self) -> list:
+        """Every file of the picture there is."""
+        return [file for file in (self.large, self.small, self.for_print) if file]
+
+    @property
+    def largest(self):
+        """The file with the most pixels."""
+        return self.for_print or self.large
+
+    @property
+    def may_be_changed(self) -> bool:
+        """False where the licence forbids changed copies."""
+        return self.licence not in NO_CHANGED_COPIES

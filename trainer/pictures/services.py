@@ -1,4 +1,4 @@
-"""What changes which photographs a club has: kept, withdrawn, erased."""
+"""What changes a club's photographs: kept, described, cleared, altered, withdrawn, erased."""
 
 from __future__ import annotations
 
@@ -17,6 +17,13 @@ from django.utils.translation import gettext as _
 from trainer.clubs.models import Club
 from trainer.pictures.intake import Photograph
 from trainer.pictures.models import CONSENT, Licence, Picture
+from trainer.pictures.telling import tell_mentors
+
+SIZES = ("large", "small", "for_print")
+
+
+class Changed(ValidationError):
+    """Somebody else replaced the files, or withdrew the picture, since the page was made."""
 
 
 class NoRoom(ValidationError):
@@ -66,35 +73,109 @@ def _check_room(club, sent):
 
 def _kept(sent: Sent, club, by, now) -> Picture:
     photograph = sent.photograph
-    consent = {"consent_by": by, "consent_at": now, "consent_words": str(CONSENT)}
+    rights = photograph.rights
     return Picture.objects.create(
         public_id=sent.public_id,
         club=club,
         uploaded_by=by,
         uploaded_at=now,
-        large=ContentFile(photograph.large, "large"),
-        small=ContentFile(photograph.small, "small"),
+        **_files(photograph),
         width=photograph.width,
         height=photograph.height,
         bytes=photograph.bytes,
         sha256=photograph.sha256,
-        credit=sent.credit or photograph.rights.credit,
-        rights_holder=photograph.rights.holder,
+        credit=sent.credit or rights.credit,
+        rights_holder=rights.holder,
+        said=rights.said(),
+        made=rights.made,
         licence=Licence.PERMISSION if sent.agreed else "",
-        **(consent if sent.agreed else {}),
+        **(_consent(by, now) if sent.agreed else {}),
     )
 
 
+def _files(photograph: Photograph) -> dict[str, ContentFile | str]:
+    """A file for each size there is, under names that the storage replaces."""
+    bodies = {size: getattr(photograph, size) for size in SIZES}
+    return {
+        size: ContentFile(body, size) if body else "" for size, body in bodies.items()
+    }
+
+
+def _consent(by, now) -> dict:
+    return {"consent_by": by, "consent_at": now, "consent_words": str(CONSENT)}
+
+
 @transaction.atomic
-def withdraw(picture: Picture, *, now) -> None:
-    """Take the photograph out of use everywhere and erase it; the record of it stays."""
+def describe(picture: Picture, *, by, now, agreed: bool, **details) -> Picture:
+    """Store what is known of the photograph; `agreed` puts consent on record.
+
+    Consent that is on record stays as it was given. Raises Changed if it was withdrawn.
+    """
+    picture = _in_use(picture)
+    if agreed and picture.consent_at is None:
+        details |= _consent(by, now)
+    for name, value in details.items():
+        setattr(picture, name, value)
+    picture.save(update_fields=[*details])
+    return picture
+
+
+@transaction.atomic
+def place_landmarks(picture: Picture, landmarks: dict, *, edition: int) -> None:
+    """Store landmarks that were placed on that edition of the picture. Raises Changed."""
+    picture = _in_use(picture, edition)
+    picture.landmarks = landmarks
+    picture.save(update_fields=["landmarks"])
+
+
+@transaction.atomic
+def replace_files(
+    picture: Picture, photograph: Photograph, landmarks: dict, *, edition: int
+) -> None:
+    """Put another set of files in the place of that edition's, which are erased. Raises Changed."""
+    picture = _in_use(picture, edition)
+    _erase_files(picture)
+    for size, file in _files(photograph).items():
+        setattr(picture, size, file)
+    picture.width, picture.height = photograph.width, photograph.height
+    picture.bytes, picture.landmarks = photograph.bytes, landmarks
+    picture.edition += 1
+    picture.save()
+
+
+def _in_use(picture: Picture, edition: int | None = None) -> Picture:
+    """The picture, locked, if it is in use and in that edition (any, if none is named)."""
+    found = Picture.objects.in_use().select_for_update(of=("self",))
+    found = found.filter(pk=picture.pk).first()
+    if found is None:
+        raise Changed(_("The photograph was withdrawn meanwhile."), code="withdrawn")
+    if edition not in (None, found.edition):
+        message = _(
+            "Somebody changed the photograph meanwhile. Look at it as it is now and do "
+            "it again if it is still needed."
+        )
+        raise Changed(message, code="changed")
+    return found
+
+
+@transaction.atomic
+def withdraw(picture: Picture, *, now, by=None) -> None:
+    """Take the photograph out of use everywhere and erase it; the record of it stays.
+
+    The club's mentors are told by mail, but for the one who does it.
+    """
     picture = Picture.objects.select_for_update(of=("self",)).get(pk=picture.pk)
     if picture.withdrawn_at:
         return
+    cleared = picture.is_cleared
     _erase_files(picture)
-    picture.large = picture.small = ""
-    picture.bytes, picture.withdrawn_at = 0, now
-    picture.save(update_fields=["large", "small", "bytes", "withdrawn_at"])
+    for size in SIZES:
+        setattr(picture, size, "")
+    picture.bytes, picture.withdrawn_at, picture.landmarks = 0, now, {}
+    picture.save(update_fields=[*SIZES, "bytes", "withdrawn_at", "landmarks"])
+    if cleared:
+        # A mail server that is down must not keep a photograph in use.
+        transaction.on_commit(partial(tell_mentors, picture, by), robust=True)
 
 
 @transaction.atomic
@@ -106,6 +187,5 @@ def erase(picture: Picture) -> None:
 
 def _erase_files(picture):
     """Once the change is certain; a file that is there no more is no error."""
-    for file in (picture.large, picture.small):
-        if file:
-            transaction.on_commit(partial(file.storage.delete, file.name))
+    for file in picture.files:
+        transaction.on_commit(partial(file.storage.delete, file.name))

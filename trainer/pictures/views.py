@@ -45,7 +45,7 @@ def picture_withdraw(request, public_id):
     editable = Picture.objects.editable_by(request.user).select_related("club")
     picture = get_object_or_404(editable, public_id=public_id)
     if request.method == "POST":
-        services.withdraw(picture, now=timezone.now())
+        services.withdraw(picture, now=timezone.now(), by=request.user)
         messages.success(request, _("The photograph is withdrawn and erased."))
         return redirect("home")
     return render(request, "pictures/picture_withdraw.html", {"picture": picture})
