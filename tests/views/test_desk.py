@@ -1,6 +1,7 @@
 """The desk's pages: begun, written, saved in the background, put in order, published."""
 
 import json
+from datetime import timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -148,6 +149,17 @@ def test_second_window_loses_nothing_and_sees_both(as_alice, draft):
     assert again.status_code == 302
     row.refresh_from_db()
     assert row.instruction == "From this window."
+
+
+def test_somebody_who_is_still_writing_is_named(as_alice, alice, bob, draft):
+    row = first(draft, "steps")
+    address = of(draft, f"steps/{row.pk}/")
+    now = timezone.now()
+    for by, ago, named in ((bob, 1, True), (alice, 1, False), (bob, 30, False)):
+        row.edited_by, row.edited_at = by, now - timedelta(minutes=ago)
+        row.save()
+        page = as_alice.get(address).text
+        assert ("may still be writing" in page) is named
 
 
 def test_words_for_a_row_that_is_gone_are_shown(as_alice, alice, draft):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -51,6 +51,19 @@ def free_slug(taken, name: str, *, longest: int = 50) -> str:
         count += 1
         found = f"{base}-{count}"
     return found
+
+
+STILL_WRITING = timedelta(minutes=10)
+"""After a save somebody is taken to be writing still."""
+
+
+def also_writing(row, user, *, now: datetime) -> str:
+    """Who else saved the row a moment ago, in words; empty if nobody did."""
+    by = row.edited_by
+    if by is None or by == user or now - row.edited_at > STILL_WRITING:
+        return ""
+    text = _("%(who)s saved this at %(when)s and may still be writing.")
+    return text % {"who": by, "when": localtime(row.edited_at).strftime("%H:%M")}
 
 
 FIRST_CHOICES = {

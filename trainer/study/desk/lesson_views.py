@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.study.desk import lessons
-from trainer.study.desk.drafts import EditedElsewhere
+from trainer.study.desk.drafts import EditedElsewhere, also_writing
 from trainer.study.desk.section_forms import SECTION_FORMS, photographs
 from trainer.study.desk.views import (
     next_page,
@@ -61,6 +61,7 @@ def section_edit(request, draft, row, section):
         "kind": KINDS[stored["kind"]],
         "number": at + 1,
         "form": form,
+        "writing": also_writing(lesson, request.user, now=timezone.now()),
         "images": Illustrations(lesson, [stored], draft.module.club_id).of(stored),
     }
     if request.method == "POST":

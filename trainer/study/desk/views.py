@@ -261,7 +261,8 @@ def _lesson_context(draft, lesson) -> dict:
 
 def _edited(request, form, save, template: str, context: dict):
     """The form's page; posted, the form is kept and the answer says so, or why not."""
-    status = 200
+    status, now = 200, timezone.now()
+    context |= {"writing": drafts.also_writing(form.instance, request.user, now=now)}
     if request.method == "POST":
         status = 422
         if form.is_valid():
