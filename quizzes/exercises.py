@@ -16,6 +16,21 @@ class EditedElsewhere(ValidationError):
     """Somebody saved this draft since it was opened."""
 
 
+class NothingTaught(ValidationError):
+    """The module has no revision in force, so no class can be begun from it."""
+
+
+def taught(module):
+    """The module's revision in force. Raises NothingTaught if it was withdrawn, or never published."""
+    revision = module.revisions.in_force().first()
+    if revision is None:
+        text = _(
+            "%(module)s has no revision in force. Publish one before you make a class from it."
+        )
+        raise NothingTaught(text, code="withdrawn", params={"module": module})
+    return revision
+
+
 @transaction.atomic
 def new_exercise(module, *, kind, by, fields, size, places) -> Revision:
     """An exercise of the module's club with an empty draft."""
@@ -25,7 +40,7 @@ def new_exercise(module, *, kind, by, fields, size, places) -> Revision:
     content = kind_named(kind).new_content(size, places)
     return Revision.objects.create(
         exercise=exercise,
-        module_revision=module.revisions.in_force().get(),
+        module_revision=taught(module),
         content=content,
         size=size,
         edited_by=by,
@@ -40,9 +55,11 @@ def draft_of(exercise, *, by) -> Revision:
     if draft:
         return draft
     last = exercise.revisions.first()
+    # A class goes on with what its module said last when that was withdrawn.
+    in_force = exercise.module.revisions.in_force().first()
     return Revision.objects.create(
         exercise=exercise,
-        module_revision=exercise.module.revisions.in_force().get(),
+        module_revision=in_force or last.module_revision,
         number=last.number + 1,
         title=last.title,
         note=last.note,
@@ -154,6 +171,8 @@ def grade_again(revision, *, now) -> int:
     """Grade earlier attempts at the same dogs under this revision's key; return how many."""
     kind = kind_of(revision)
     items = kind.items(revision.content)
+    if not items:
+        return 0
     earlier = (
         Attempt.objects.filter(
             revision__exercise=revision.exercise_id,

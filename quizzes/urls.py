@@ -3,6 +3,7 @@
 from django.urls import path
 
 from quizzes import paper, views, workshop
+from quizzes.dogs.urls import urlpatterns as library
 from quizzes.drawing.urls import urlpatterns as drawing
 from quizzes.kinds import REGISTERED, kind_named
 from quizzes.practice import making
@@ -40,5 +41,7 @@ urlpatterns = [
     path("workshop/paper/", paper.upload, name="paper"),
     *drawing,
     # each kind's own
+    *library,
+    *panels,
     *(pattern for slug in REGISTERED for pattern in kind_named(slug).urlpatterns),
 ]

@@ -9,7 +9,7 @@ from django.utils import timezone
 from factory.django import DjangoModelFactory
 
 from quizzes.drawing.sketch import Sketch
-from quizzes.models import Attempt, Build, Drawing, Exercise, Revision
+from quizzes.models import Attempt, Build, Drawing, Exercise, LibraryDog, Revision
 from trainer.accounts.models import User
 from trainer.clubs.models import Club, Invitation, Membership, Role
 from trainer.study.models import (
@@ -291,3 +291,15 @@ class BuildFactory(DjangoModelFactory):
     name = factory.Sequence(lambda n: f"Sallowmere Herder {n}")
     base = "marlefell-drover"
     values = factory.LazyFunction(lambda: {"ear": "prick", "length": 114.0})
+
+
+class LibraryDogFactory(DjangoModelFactory):
+    """A dog of a club's library, in words alone."""
+
+    class Meta:
+        model = LibraryDog
+
+    module = factory.SubFactory(ModuleFactory)
+    club = factory.SelfAttribute("module.club")
+    name = factory.Sequence("Dog {:03}".format)
+    edited_at = factory.LazyFunction(timezone.now)

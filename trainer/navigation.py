@@ -74,6 +74,7 @@ def _workshop(_language: str, _prefix: str) -> list[tuple[str, str]]:
     return [
         (_("Modules"), reverse("desk:module-list")),
         (_("Classes and keys"), reverse("quizzes:workshop")),
+        (_("Dogs"), reverse("quizzes:library")),
         (_("Drawing"), reverse("quizzes:workbench")),
         (_("Paper cards"), reverse("quizzes:paper")),
     ]

@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from quizzes.dogs.forms import DrawnForm
 from quizzes.drawing import bench, services
 from quizzes.drawing.dogs import VIEWS
 from quizzes.drawing.forms import (
@@ -78,6 +79,9 @@ def page(request, sketch: Sketch, *, status=200, **more):
         "controls": bench.controls(sketch),
         "breeds": breeds,
         "save_form": SaveDogForm(
+            user=request.user, initial={"place": request.GET.get("for", "")}
+        ),
+        "library_form": DrawnForm(
             user=request.user, initial={"place": request.GET.get("for", "")}
         ),
         "keep_form": KeepDrawingForm(user=request.user),

@@ -142,6 +142,10 @@ def kept_drawing(cast):
     return {"pk": cast.drawing.pk}
 
 
+def library_dog(cast):
+    return {"pk": cast.library_dog.pk}
+
+
 def build(cast):
     return {"pk": cast.build.pk}
 
@@ -513,6 +517,43 @@ QUIZZES = {
             "sex": "dog",
             "difficulty": "plain",
             "seed": "7",
+        },
+    ),
+    # the library of dogs
+    "quizzes:library": Row(get=teachers(OK)),
+    "quizzes:library-new": Row(
+        get=teachers(OK),
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {"module": cast.module.pk, "name": "Another dog"},
+    ),
+    "quizzes:library-dog": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=library_dog,
+        data=lambda cast: {"name": "Another name", "sex": "bitch", "version": 1},
+    ),
+    "quizzes:library-archive": Row(
+        get=NO_GET, post=mentors(ELSEWHERE), args=library_dog
+    ),
+    "quizzes:library-plate": Row(get=mentors(OK), args=library_dog),
+    "quizzes:library-photograph": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=lambda cast: {**library_dog(cast), "view": "front"},
+        data=lambda cast: {"picture": cast.picture.public_id},
+    ),
+    "quizzes:library-drawn": Row(
+        get=NO_GET,
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {"place": f"new:{cast.module.pk}", "name": "Another dog"},
+    ),
+    "quizzes:class-library": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=draft,
+        data=lambda cast: {
+            "version": cast.draft.version,
+            "dog": [cast.library_dog.pk],
         },
     ),
     # drawn dogs

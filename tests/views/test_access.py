@@ -25,6 +25,7 @@ from tests.factories import (
     DrawingFactory,
     InvitationFactory,
     LessonFactory,
+    LibraryDogFactory,
     MembershipFactory,
     ModuleFactory,
     UserFactory,
@@ -163,6 +164,10 @@ class Cast:
     @cached_property
     def drawing(self):
         return DrawingFactory(club=self.club)
+
+    @cached_property
+    def library_dog(self):
+        return LibraryDogFactory(module=self.module, breed=next(iter(BREEDS)))
 
     @cached_property
     def build(self):

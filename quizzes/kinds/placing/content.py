@@ -24,6 +24,8 @@ class Dog:
 
     faults, coat_seed, mirror, build : what its plate is drawn from (quizzes/drawing/)
     drawn : False for a dog that stays a description in a class of drawn dogs
+    picture, pictures : ids of photographs; the one shown first, and others by their view
+    library, library_version : the dog of the club's library it was copied from, as that stood then
     """
 
     id: str
@@ -40,6 +42,20 @@ class Dog:
     drawn: bool = True
     picture: str = ""
     credit: str = ""
+    pictures: Mapping[str, str] = field(default_factory=dict)
+    library: int | None = None
+    library_version: int = 0
+
+    @property
+    def photographs(self) -> frozenset[str]:
+        """The ids of all its photographs."""
+        return frozenset((self.picture, *self.pictures.values())) - {""}
+
+    @property
+    def is_blank(self) -> bool:
+        """True if nothing was said, drawn or shown of it yet."""
+        said = (self.ringside, self.hands_on, self.levels, self.faults, self.build)
+        return not any((*said, self.photographs, self.age_months, self.library))
 
 
 @dataclass(frozen=True)
@@ -80,15 +96,17 @@ class ClassContent:
     @property
     def pictures(self) -> frozenset[str]:
         """The ids of the photographs that the dogs have."""
-        return frozenset(dog.picture for dog in self.dogs if dog.picture)
+        return frozenset().union(*(dog.photographs for dog in self.dogs))
 
     def without_picture(self, dog: str) -> ClassContent:
-        """The class with that dog's photograph taken away."""
-        bare = (
-            replace(other, picture="", credit="") if other.id == dog else other
-            for other in self.dogs
-        )
-        return replace(self, dogs=tuple(bare))
+        """The class with that dog's photographs taken away."""
+        bare = {"picture": "", "credit": "", "pictures": {}}
+        return self.changed(dog, **bare)
+
+    def changed(self, dog: str, **values) -> ClassContent:
+        """The class with other values for that dog."""
+        dogs = (replace(one, **values) if one.id == dog else one for one in self.dogs)
+        return replace(self, dogs=tuple(dogs))
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ def _changed_parts(old: Dog, new: Dog) -> Iterator[str]:
         _("under the hand"): ("hands_on",),
         _("levels"): ("levels",),
         _("drawing"): DRAWING,
-        _("photograph"): ("picture", "credit"),
+        _("photograph"): ("picture", "pictures", "credit"),
     }
     for words, names in parts.items():
         if any(getattr(old, name) != getattr(new, name) for name in names):

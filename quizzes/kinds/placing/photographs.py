@@ -8,7 +8,7 @@ from django.db.models.functions import Cast
 
 from quizzes import exercises
 from quizzes.kinds.placing.content import ClassContent
-from quizzes.models import Revision
+from quizzes.models import LibraryDog, Revision
 from trainer.pictures import services
 from trainer.pictures.models import Picture
 
@@ -33,10 +33,12 @@ def erase_unused(pictures, club_id: int) -> None:
 
 
 def _erase_if_unused(public_id: str, club_id: int) -> None:
-    """Earlier revisions may show the photograph still, and so may a copy of the class."""
+    """Earlier revisions, copies of the class and dogs of the library may show the photograph still."""
     revisions = Revision.objects.filter(exercise__club=club_id)
-    texts = revisions.annotate(text=Cast("content", TextField()))
-    if texts.filter(text__contains=public_id).exists():
-        return
+    library = LibraryDog.objects.filter(club=club_id)
+    for rows, document in ((revisions, "content"), (library, "pictures")):
+        texts = rows.annotate(text=Cast(document, TextField()))
+        if texts.filter(text__contains=public_id).exists():
+            return
     for picture in Picture.objects.in_use().filter(club=club_id, public_id=public_id):
         services.erase(picture)

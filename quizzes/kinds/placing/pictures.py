@@ -99,9 +99,13 @@ class Pictures:
         return self._plate(dog, told, view, measured) if self.is_plate(dog) else None
 
     def more(self, dog: Dog) -> list[Shown]:
-        """The dog's plate in the other views that this class needs."""
+        """The dog's photographs in other views, or its plate in those that this class needs."""
         if not self.is_plate(dog):
-            return []
+            return [
+                self._photograph(dog, False, picture, view)
+                for view, picture in dog.pictures.items()
+                if picture in self.photographs and picture != dog.picture
+            ]
         return [self.of(dog, view=view) for view in self.views]
 
     def overlay(
@@ -117,13 +121,17 @@ class Pictures:
         values = {"first": self.armbands[first.id], "second": self.armbands[second.id]}
         return _in_both_looks(address, alt % values, view=view, align=align)
 
-    def _photograph(self, dog, told):
+    def _photograph(self, dog, told, picture="", view=""):
+        picture = picture or dog.picture
         alt = _("Photograph of %(n)s") % {"n": self.armbands[dog.id]}
+        if view:
+            alt = f"{alt}, {VIEW_LABELS[view].lower()}"
         return Shown(
             alt=f"{alt}. {dog.ringside}" if told and dog.ringside else alt,
-            photo=reverse("pictures:picture-file", args=[dog.picture, "small"]),
-            large=reverse("pictures:picture-file", args=[dog.picture, "large"]),
+            photo=reverse("pictures:picture-file", args=[picture, "small"]),
+            large=reverse("pictures:picture-file", args=[picture, "large"]),
             credit=dog.credit,
+            label=VIEW_LABELS.get(view, ""),
         )
 
     def _plate(self, dog, told, view, measured):

@@ -10,26 +10,16 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from quizzes.kinds.placing.content import LARGEST, SMALLEST, ClassContent, Dog
+from quizzes.kinds.placing.description import (
+    DESCRIBED,
+    DescriptionForm,
+    saved_values,
+)
 from quizzes.models import Revision
 from trainer.pictures.forms import PhotographField, photograph_help
 from trainer.pictures.models import CONSENT
 from trainer.pictures.services import Sent
 from trainer.study.models import Module
-
-
-def saved_values(form) -> list[dict]:
-    """What is saved of the fields that were sent otherwise, in words."""
-    found = []
-    for name in form.changed_data:
-        field = form[name]
-        if field.widget_type in ("file", "clearablefile", "checkbox"):
-            continue
-        words = dict(getattr(field.field, "choices", ()))
-        value = words.get(field.initial, field.initial)
-        if value in (None, ""):
-            value = gettext("nothing")
-        found.append({"label": field.label, "value": value})
-    return found
 
 
 class ClassForm(forms.ModelForm):
@@ -113,30 +103,10 @@ class NewClassForm(ClassForm):
         self.fields["module"].initial = mine.first()
 
 
-class DogForm(forms.Form):
+class DogForm(DescriptionForm):
     """One dog of the class. Everything may be saved half done; publishing asks for the rest."""
 
     armband = forms.IntegerField(label=_("Armband"), min_value=1, max_value=999)
-    sex = forms.ChoiceField(
-        label=_("Sex"), choices=[("dog", _("Dog")), ("bitch", _("Bitch"))]
-    )
-    age_months = forms.IntegerField(
-        label=_("Age in months"), required=False, min_value=3, max_value=240
-    )
-    ringside = forms.CharField(
-        label=_("From the ring-side"),
-        required=False,
-        max_length=1000,
-        widget=forms.Textarea(attrs={"rows": 3}),
-        help_text=_("What the eye sees. Describe; don't compare."),
-    )
-    hands_on = forms.CharField(
-        label=_("Under the hand"),
-        required=False,
-        max_length=1000,
-        widget=forms.Textarea(attrs={"rows": 3}),
-        help_text=_("What only the hand can tell."),
-    )
     photograph = PhotographField(label=_("Photograph"), required=False)
     credit = forms.CharField(
         label=_("Credit"),
@@ -145,36 +115,17 @@ class DogForm(forms.Form):
         help_text=_("Who took it. Trainees read this, so leave out the dog's name."),
     )
     agreed = forms.BooleanField(label=CONSENT, required=False)
+    field_order = ["armband", *DESCRIBED]
 
     def __init__(self, *args, dog: Dog, priorities, photographs=(), **kwargs):
         self.dog = dog
         self.shows_photograph = dog.picture in photographs
         self.sent: Sent | None = None
-        fields = ("armband", "sex", "age_months", "ringside", "hands_on", "credit")
+        fields = ("armband", *DESCRIBED, "credit")
         kwargs["initial"] = {name: getattr(dog, name) for name in fields}
         super().__init__(*args, prefix=dog.id, **kwargs)
         self.fields["photograph"].help_text = photograph_help()
-        self.level_names = []
-        for priority in priorities:
-            name = f"level-{priority.slug}"
-            choices = [(phrase.level, phrase.text) for phrase in priority.phrases.all()]
-            self.fields[name] = forms.TypedChoiceField(
-                label=priority.name,
-                required=False,
-                coerce=int,
-                empty_value=None,
-                choices=[("", _("not said")), *choices],
-                initial=dog.levels.get(priority.slug),
-            )
-            self.level_names.append(name)
-
-    @property
-    def saved_values(self) -> list[dict]:
-        return saved_values(self)
-
-    @property
-    def level_fields(self):
-        return [self[name] for name in self.level_names]
+        self.ask_for_levels(priorities, dog.levels)
 
     @property
     def lost_photograph(self) -> bool:
@@ -208,21 +159,12 @@ class DogForm(forms.Form):
         credit = sent["credit"]
         if self.sent:
             picture, credit = str(self.sent.public_id), self.sent.credit
-        levels = {
-            name.removeprefix("level-"): sent[name]
-            for name in self.level_names
-            if sent[name] is not None
-        }
         return replace(
             self.dog,
             armband=sent["armband"],
-            sex=sent["sex"],
-            age_months=sent["age_months"],
-            ringside=sent["ringside"],
-            hands_on=sent["hands_on"],
-            levels=levels,
             picture=picture,
             credit=credit,
+            **self.described(),
         )
 
 

@@ -1,0 +1,1 @@
+"""A club's library of dogs: kept and described once, copied into many classes."""
