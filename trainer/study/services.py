@@ -49,7 +49,7 @@ def import_module(club, data, *, author, now) -> ModuleRevision:
     """
     with part(_("The document")):
         with part(_("The breed")):
-            breed = _breed(data["breed"])
+            breed = breed_for(data["breed"])
         module, _made = Module.objects.get_or_create(
             club=club, slug=breed.slug, defaults={"breed": breed}
         )
@@ -112,7 +112,7 @@ def _store_rows(revision, kind, documents, priorities):
             priorities[row.slug] = row
 
 
-def _breed(data):
+def breed_for(data):
     """The breed of that short name; its text is the first one's that was taken in."""
     breed = Breed.objects.filter(slug=data["slug"]).first()
     if breed is None:

@@ -1,0 +1,393 @@
+"""Taking a bundle in: what would be made of it, and making it.
+
+A trial does everything but keeping photographs, and takes it back: so what it reports is what happens.
+Nothing that is there is written over: what differs becomes a draft of the importing mentor.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from io import BytesIO
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from quizzes.bundles.checking import Checked, made
+from quizzes.bundles.documents import (
+    HEAD,
+    KINDS,
+    READING,
+    club_breed_of,
+    drawings_of,
+    exercise_part,
+    exercise_with_photographs,
+    filled,
+    with_photographs,
+)
+from quizzes.bundles.refusals import BadBundle
+from quizzes.kinds import kind_named
+from quizzes.models import Build, Drawing, Exercise, Revision
+from trainer.clubs.models import Club
+from trainer.pictures import services as pictures
+from trainer.pictures.intake import take_in
+from trainer.pictures.models import Licence, Picture
+from trainer.study.desk.drafts import free_slug
+from trainer.study.models import Module, ModuleRevision
+from trainer.study.parts import module_document
+from trainer.study.services import breed_for, store_draft
+
+NEW, DRAFT, SAME, LEFT = "new", "draft", "same", "left"
+"""Made; a draft beside what is there; there already and the same; there already and left as it is."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """What becomes of one thing in the bundle.
+
+    lacks : how much is to be mended before it can be published
+    """
+
+    title: str
+    outcome: str
+    lacks: int = 0
+
+
+@dataclass(frozen=True)
+class Report:
+    """What taking a bundle in makes, or would make."""
+
+    module: Line
+    breed: str
+    revision: ModuleRevision | None = None
+    counts: Mapping[str, int] = field(default_factory=dict)
+    exercises: tuple[Line, ...] = ()
+    made: tuple[Revision, ...] = ()
+    new_photographs: int = 0
+    known_photographs: int = 0
+    authors: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def makes_nothing(self) -> bool:
+        outcomes = {self.module.outcome, *(one.outcome for one in self.exercises)}
+        return outcomes <= {SAME, LEFT}
+
+
+def trial(bundle: Checked, *, club: Club, by, now: datetime) -> Report:
+    """What `take` would do; nothing is stored. Raises BadBundle as it does."""
+    return _taken(bundle, club, by, now, agreed=False, is_trial=True)
+
+
+def take(bundle: Checked, *, club: Club, by, now: datetime, agreed: bool) -> Report:
+    """Store the module, its classes and its photographs as drafts of this mentor: all of it, or nothing.
+
+    agreed : right and consent for the photographs are there (trainer.pictures.models.CONSENT);
+        without it only who sent them sees them
+    Raises BadBundle.
+    """
+    return _taken(bundle, club, by, now, agreed=agreed, is_trial=False)
+
+
+def _taken(bundle, club, by, now, *, agreed, is_trial) -> Report:
+    try:
+        with transaction.atomic():
+            Club.objects.select_for_update().get(pk=club.pk)
+            report = _Taking(bundle, club, by, now, agreed, is_trial).report()
+            transaction.set_rollback(is_trial)
+    except BadBundle:
+        raise
+    except ValidationError as error:
+        raise BadBundle([BadBundle(text) for text in error.messages]) from error
+    return report
+
+
+@dataclass
+class _Taking:
+    bundle: Checked
+    club: Club
+    by: object
+    now: datetime
+    agreed: bool
+    is_trial: bool
+    notes: list[str] = field(default_factory=list)
+
+    def report(self) -> Report:
+        document = self.bundle.document
+        self.notes += self.bundle.notes
+        photographs = _Photographs(self)
+        module = with_photographs(document["module"], photographs.name)
+        line, stored, revision = self._module(module)
+        self._beside(stored, module)
+        lines, made_now = [], []
+        for one in document["exercises"]:
+            exercise = exercise_with_photographs(one, photographs.name)
+            found, draft = self._exercise(stored, revision, exercise)
+            lines.append(found)
+            made_now += [draft] if draft else []
+        return Report(
+            module=line,
+            breed=str(stored.breed),
+            revision=revision,
+            counts=_counts(module),
+            exercises=tuple(lines),
+            made=tuple(made_now),
+            new_photographs=len(photographs.new),
+            known_photographs=len(photographs.known),
+            authors=tuple(module.get("authors", [])),
+            notes=tuple(self.notes),
+        )
+
+    # the module
+
+    def _module(self, document: Mapping) -> tuple[Line, Module, ModuleRevision]:
+        module = Module.objects.filter(club=self.club, public_id=document["id"]).first()
+        title = document["title"]
+        if module is None:
+            module = self._new_module(document)
+            return Line(title, NEW), module, self._draft(module, document)
+        latest = module.revisions.first()
+        if latest and filled(module_document(latest)) == filled(document):
+            return Line(title, SAME), module, latest
+        if latest and latest.state == ModuleRevision.State.DRAFT:
+            text = _(
+                "“%(title)s” has a draft here that says something else. Publish that draft or throw it away, "
+                "then take the bundle in again."
+            )
+            raise BadBundle(text, code="draft", params={"title": latest.title})
+        return Line(title, DRAFT), module, self._draft(module, document)
+
+    def _new_module(self, document: Mapping) -> Module:
+        breed = breed_for(document["breed"])
+        said = {name: getattr(breed, name) for name in document["breed"]}
+        if said != document["breed"]:
+            text = _(
+                "The breed %(breed)s is known here already; what is said of it here stays."
+            )
+            self.notes.append(text % {"breed": breed})
+        taken = set(
+            Module.objects.filter(club=self.club).values_list("slug", flat=True)
+        )
+        return Module.objects.create(
+            club=self.club,
+            breed=breed,
+            slug=free_slug(taken, document["slug"])
+            if document["slug"] in taken
+            else document["slug"],
+            public_id=document["id"],
+        )
+
+    def _draft(self, module: Module, document: Mapping) -> ModuleRevision:
+        draft = store_draft(module, document, author=self.by)
+        draft.edited_by, draft.edited_at = self.by, self.now
+        draft.save(update_fields=["edited_by", "edited_at"])
+        return draft
+
+    def _beside(self, module: Module, document: Mapping) -> None:
+        """Drawings beside the priorities, and how the club draws the breed."""
+        there = drawings_of(module)
+        for one in document.get("drawings", []):
+            if one in there:
+                continue
+            Drawing.objects.create(
+                club=self.club,
+                module=module,
+                name=one["name"],
+                priority=one["priority"],
+                view=one["view"],
+                document=one["drawn"],
+                made_by=self.by,
+            )
+        self._club_breed(module, document.get("club_breed"))
+
+    def _club_breed(self, module: Module, build: Mapping | None) -> None:
+        own = club_breed_of(module)
+        if build is None or own == build:
+            return
+        mine = Build.objects.filter(club=self.club)
+        if own or mine.filter(name__iexact=build["name"]).exists():
+            text = _(
+                "The club draws the breed %(name)s in its own way already; that stays."
+            )
+            self.notes.append(text % {"name": build["name"]})
+            return
+        Build.objects.create(club=self.club, module=module, made_by=self.by, **build)
+
+    # its exercises
+
+    def _exercise(self, module, revision, document) -> tuple[Line, Revision | None]:
+        self._note_unknown(revision, document)
+        mine = Exercise.objects.shared().filter(
+            club=self.club, public_id=document["id"]
+        )
+        exercise = mine.first()
+        title, lacks = document["title"], self._lacks(document)
+        if exercise is None:
+            exercise = Exercise.objects.create(
+                club=self.club,
+                module=module,
+                kind=document["type"],
+                made_by=self.by,
+                public_id=document["id"],
+            )
+            return Line(title, NEW, lacks), self._revision(
+                exercise, revision, document, 1
+            )
+        if exercise.module_id != module.pk or exercise.kind != document["type"]:
+            text = _("“%(title)s” belongs to another module of the club here.")
+            raise BadBundle(text, code="elsewhere", params={"title": title})
+        latest = exercise.revisions.first()
+        if self._is_same(latest, document):
+            return Line(title, SAME), None
+        if self.bundle.document["profile"] == READING:
+            return Line(title, LEFT), None
+        if latest.state == Revision.State.DRAFT:
+            text = _(
+                "“%(title)s” has a draft here that says something else. Publish that draft or discard it, then "
+                "take the bundle in again."
+            )
+            raise BadBundle(text, code="draft", params={"title": latest.title})
+        draft = self._revision(exercise, revision, document, latest.number + 1)
+        return Line(title, DRAFT, lacks), draft
+
+    def _is_same(self, latest: Revision, document: Mapping) -> bool:
+        theirs = exercise_part(latest, self.bundle.document["profile"])
+        kind = KINDS[document["type"]]
+        content, key = kind.settled(document["content"], document.get("key", {}))
+        if self.bundle.document["profile"] == READING:
+            content = kind.for_reading(content)
+            return theirs == {**document, "content": content}
+        return theirs == {**_authored(document), "content": content, "key": key}
+
+    def _revision(self, exercise, revision, document, number: int) -> Revision:
+        kind = KINDS[exercise.kind]
+        content, key = kind.settled(document["content"], document.get("key", {}))
+        return Revision.objects.create(
+            exercise=exercise,
+            module_revision=revision,
+            number=number,
+            **{name: document[name] for name in HEAD},
+            difficulty=_authored(document)["difficulty"],
+            content=content,
+            key=key,
+            size=kind_named(exercise.kind).size(content),
+            edited_by=self.by,
+        )
+
+    def _lacks(self, document: Mapping) -> int:
+        content, key = KINDS[document["type"]].settled(
+            document["content"], document.get("key", {})
+        )
+        return len(kind_named(document["type"]).problems(content, key))
+
+    def _note_unknown(self, revision: ModuleRevision, document: Mapping) -> None:
+        known = frozenset(revision.priorities.values_list("slug", flat=True))
+        kind = KINDS[document["type"]]
+        unknown = kind.unknown_priorities(
+            document["content"], document.get("key", {}), known
+        )
+        for slug in sorted(unknown):
+            text = _(
+                "“%(title)s” speaks of a priority that the module does not have: %(slug)s."
+            )
+            self.notes.append(text % {"title": document["title"], "slug": slug})
+
+
+def _authored(document: Mapping) -> dict:
+    """An exercise with what an author may leave out."""
+    return {"difficulty": Revision.Difficulty.MIDDLING.value, **document}
+
+
+def _counts(module: Mapping) -> dict[str, int]:
+    return {
+        "priorities": len(module["priorities"]),
+        "steps": len(module["examination"]["steps"]),
+        "faults": len(module["faults"]),
+        "lessons": len(module.get("lessons", [])),
+        "terms": len(module.get("terms", [])),
+        "drawings": len(module.get("drawings", [])),
+    }
+
+
+class _Photographs:
+    """The photographs of a bundle under the ids they have here.
+
+    Known is what has the same id in the club, or came from the very same file. What was withdrawn here
+    stays away.
+    """
+
+    def __init__(self, taking: _Taking):
+        self.new: list[str] = []
+        self.known: dict[str, str] = {}
+        self.taking = taking
+        media = taking.bundle.document["media"]
+        ours = list(_ours(taking.club, media))
+        for medium in media:
+            self._find(medium, ours)
+        self._keep([one for one in media if one["id"] in self.new])
+
+    def name(self, picture: str) -> str:
+        """The id here of a photograph of the bundle; "" for one that was withdrawn here."""
+        return self.known.get(picture) or self.named.get(picture, "")
+
+    def _find(self, medium: Mapping, ours: Iterable[Picture]) -> None:
+        found = [
+            one
+            for one in ours
+            if str(one.public_id) == medium["id"] or one.sha256 == medium["sha256"]
+        ]
+        in_use = [one for one in found if one.withdrawn_at is None]
+        if in_use:
+            self.known[medium["id"]] = str(in_use[0].public_id)
+        elif found:
+            text = _("A photograph was withdrawn here and is left out: %(id)s.")
+            self.taking.notes.append(text % {"id": medium["id"]})
+        else:
+            self.new.append(medium["id"])
+
+    def _keep(self, media: list[Mapping]) -> None:
+        """Decode and encode anew what came; a trial keeps nothing of it."""
+        files = self.taking.bundle.photographs
+        self.named = {one["id"]: str(uuid.uuid4()) for one in media}
+        sent = [
+            pictures.Sent(
+                uuid.UUID(self.named[one["id"]]),
+                take_in(BytesIO(files[one["id"]]), one["path"]),
+                credit=one.get("creditLine", ""),
+                agreed=self.taking.agreed,
+            )
+            for one in media
+        ]
+        if self.taking.is_trial:
+            return
+        kept = pictures.keep(
+            sent, club=self.taking.club, by=self.taking.by, now=self.taking.now
+        )
+        for picture, medium in zip(kept, media, strict=True):
+            self._describe(picture, medium)
+
+    def _describe(self, picture: Picture, medium: Mapping) -> None:
+        licence = medium["licence"]
+        is_known = licence in Licence.values
+        pictures.describe(
+            picture,
+            by=self.taking.by,
+            now=self.taking.now,
+            agreed=self.taking.agreed,
+            title=medium.get("title", ""),
+            alt=medium.get("altFull", ""),
+            rights_holder=medium.get("copyright", ""),
+            made=made(medium.get("digitalSourceType", "")),
+            landmarks=medium.get("landmarks", {}),
+            licence=licence if is_known else Licence.PERMISSION,
+        )
+
+
+def _ours(club: Club, media: Iterable[Mapping]) -> Iterable[Picture]:
+    ids = [one["id"] for one in media]
+    hashes = [one["sha256"] for one in media]
+    mine = Picture.objects.filter(club=club)
+    return mine.filter(public_id__in=ids) | mine.filter(sha256__in=hashes)
