@@ -150,6 +150,7 @@ class RevisionQuerySet(models.QuerySet):
             "difficulty",
             "pace_seconds",
             *more,
+            kind=F("exercise__kind"),
             breed=F("exercise__module__breed__name"),
             **named,
         )
@@ -319,6 +320,7 @@ class AttemptQuerySet(models.QuerySet):
                 "pk",
                 "started_at",
                 title=F("revision__title"),
+                kind=F("revision__exercise__kind"),
                 breed=F("revision__exercise__module__breed__name"),
                 difficulty=F("revision__difficulty"),
                 practice_for=F("revision__exercise__practice_for"),
@@ -333,7 +335,11 @@ class AttemptQuerySet(models.QuerySet):
     def rows(self):
         """Attempts that were handed in, newest first, as plain rows for `attempts.with_grades`."""
         return self.finished().values(
-            "pk", "handed_in_at", "revision_id", title=F("revision__title")
+            "pk",
+            "handed_in_at",
+            "revision_id",
+            kind=F("revision__exercise__kind"),
+            title=F("revision__title"),
         )
 
     def for_list(self):

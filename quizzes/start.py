@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from quizzes.attempts import with_grades
+from quizzes.kinds import kind_named
 from quizzes.models import Attempt, Revision
 from trainer.clubs.models import Club, Role, reached_by
 from trainer.study import reading
@@ -88,23 +89,23 @@ def begun_row(attempt) -> dict:
 
     What was made for the person alone can be deleted.
     """
-    level = Revision.Difficulty(attempt["difficulty"]).label
+    about = kind_named(attempt["kind"]).about({"pace_seconds": None, **attempt})
     own = attempt["practice_for"]
     return {
         "margin": date_format(localtime(attempt["started_at"]), "j M"),
         "title": attempt["title"],
         "url": reverse("quizzes:attempt-answer", args=[attempt["pk"]]),
-        "note": f"{attempt['breed']}. {capfirst(level)}.",
+        "note": f"{attempt['breed']}. {about}",
         "drop": own and reverse("quizzes:practice-drop", args=[attempt["pk"]]),
     }
 
 
 def _go_on(attempt):
+    words = kind_named(attempt["kind"]).words
     return Suggestion(
         title=attempt["title"],
-        note=_("%(breed)s. You have begun it; your placing is as you left it.")
-        % {"breed": attempt["breed"]},
-        action=_("Go on placing"),
+        note=f"{attempt['breed']}. {words.as_left}",
+        action=words.go_on_short,
         url=reverse("quizzes:attempt-answer", args=[attempt["pk"]]),
         mark="compare",
     )
@@ -141,15 +142,16 @@ def _classes_to_place(user, begun, teaches):
         others = others.exclude(exercise__made_by=user)
     for row in others.rows().order_by("size", "pk")[:1]:
         dogs = ngettext("%(n)s dog", "%(n)s dogs", row["size"]) % {"n": row["size"]}
+        words = kind_named(row["kind"]).words
         yield Suggestion(
             title=row["title"],
-            note=_("%(breed)s. A class to place: %(dogs)s, %(difficulty)s.")
+            note=words.suggested
             % {
                 "breed": row["breed"],
                 "dogs": dogs,
                 "difficulty": Revision.Difficulty(row["difficulty"]).label,
             },
-            action=_("Look at the class"),
+            action=words.look,
             url=reverse("quizzes:exercise-detail", args=[row["exercise_id"]]),
             mark="compare",
         )

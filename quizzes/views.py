@@ -8,12 +8,11 @@ from django.core.paginator import Paginator
 from django.db.models import F
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from quizzes import attempts
-from quizzes.kinds import kind_of
+from quizzes.kinds import kind_named, kind_of
 from quizzes.models import Attempt, Revision
 from quizzes.start import begun_row
 from trainer.clubs.models import reached_by
@@ -52,8 +51,9 @@ def exercise_list(request):
     mine = Attempt.objects.owned_by(request.user)
     done = mine.filter(revision__exercise__in=exercises).done_by_exercise()
     for row in page:
-        row["handed_in"], row["open"] = done.get(row["exercise_id"], (0, 0))
-        row["level"] = capfirst(Revision.Difficulty(row["difficulty"]).label)
+        handed_in, row["open"] = done.get(row["exercise_id"], (0, 0))
+        kind = kind_named(row["kind"])
+        row["about"], row["done"] = kind.about(row), kind.done(handed_in)
     context = {
         "page": page,
         "can_practise": bool(exercises) or readable_by(request.user).exists(),
@@ -71,8 +71,11 @@ def exercise_detail(request, pk):
     revision = get_object_or_404(rows, exercise=pk)
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
     handed_in, still_open = mine.done_by_exercise().get(pk, (0, 0))
+    kind = kind_named(revision["kind"])
     context = {
         "revision": revision,
+        "words": kind.words,
+        "before": f"quizzes/{kind.slug}/_before.html",
         "level": Revision.Difficulty(revision["difficulty"]).label,
         "open": still_open,
         "page": page_of_attempts(request, mine, handed_in),

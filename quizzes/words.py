@@ -4,6 +4,23 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 
+def pairs_agreed(grade) -> str:
+    """ "8 of 10"; in words where no pair counts."""
+    if grade is None or not grade.pairs_counted:
+        return _("none to compare")
+    values = {"agreed": halves(grade.pairs_agreed), "counted": grade.pairs_counted}
+    return _("%(agreed)s of %(counted)s") % values
+
+
+def one_in(chance: float | None) -> str:
+    """ "1 in 9" for a probability; "8 in 10" where most random orders do as well."""
+    if not chance:
+        return ""
+    if chance > 0.5:
+        return _("%(n)s in 10") % {"n": round(chance * 10)}
+    return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
+
+
 def halves(count: float) -> str:
     """A count that may have a half: 8, or 8½."""
     whole, half = divmod(count, 1)

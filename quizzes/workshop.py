@@ -18,7 +18,7 @@ from django.views.decorators.http import (
 )
 
 from quizzes import attempts, exercises
-from quizzes.kinds import kind_of
+from quizzes.kinds import REGISTERED, kind_named, kind_of
 from quizzes.models import Exercise, Revision
 from quizzes.views import page_of
 from trainer.study.models import Module
@@ -47,6 +47,7 @@ def workshop(request):
             .order_by("-pk"),
         ),
         "can_begin": Module.objects.editable_by(request.user).in_force().exists(),
+        "kinds": [kind_named(slug) for slug in REGISTERED],
     }
     return render(request, "quizzes/workshop.html", context)
 
@@ -70,15 +71,20 @@ def exercise_manage(request, pk):
         .defer("content", "key")
     )
     in_force = next((r for r in revisions if r.state == Revision.State.PUBLISHED), None)
+    kind = kind_of(revision)
     context = {
         "revision": revision,
         "revisions": revisions,
         "in_force": in_force,
         "is_draft": revision.state == Revision.State.DRAFT,
-        "problems": kind_of(revision).problems(revision.content, revision.key),
+        "words": kind.words,
+        "parts": kind.parts(pk, revision.size),
+        "attempts_note": f"quizzes/{kind.slug}/_attempts_note.html",
+        "problems": kind.problems(revision.content, revision.key),
         "differences": differences_of(revision, in_force),
         "form": PublishForm(),
-        "earlier_attempts": sum(r.handed_in for r in revisions),
+        "earlier_attempts": bool(kind.items(revision.content))
+        and sum(r.handed_in for r in revisions),
     }
     return render(request, "quizzes/exercise_manage.html", context)
 

@@ -29,6 +29,25 @@ class Graded:
 
 
 @dataclass(frozen=True)
+class Words:
+    """How the pages that all kinds share speak of this kind: buttons, headings, sentences.
+
+    suggested : takes breed, dogs (how many, in words) and difficulty
+    """
+
+    new: str
+    begin: str
+    again: str
+    go_on: str
+    go_on_short: str
+    as_left: str
+    look: str
+    suggested: str
+    whole: str
+    trial: str
+
+
+@dataclass(frozen=True)
 class Problem:
     """Something to mend before an exercise can be published, and where.
 
@@ -45,7 +64,24 @@ class Kind(Protocol):
 
     slug: str
     label: str
+    words: Words
+    new_page: str
     urlpatterns: list
+
+    def about(self, row: Document) -> str:
+        """What a list says of an exercise (a row of RevisionQuerySet.rows)."""
+
+    def done(self, n: int) -> str:
+        """How often somebody has handed it in, as it is said to them."""
+
+    def outcome(self, grade) -> str:
+        """A grade, or None, in a few words for lists."""
+
+    def said(self, grade) -> str:
+        """The same as a sentence."""
+
+    def parts(self, exercise_id: int, size: int) -> list[dict]:
+        """The mentor's pages of an exercise, in the order of work: title, url and note."""
 
     def new_content(self, size: int, places: int | None) -> dict:
         """Content with that many empty items."""
@@ -54,7 +90,10 @@ class Kind(Protocol):
         """How many items are answered, for the clock and the lists."""
 
     def items(self, content: Document) -> frozenset[str]:
-        """The ids of the items; attempts at the same items can be graded under another key."""
+        """The ids of the items; attempts at the same items can be graded under another key.
+
+        Empty where another key changes no grade.
+        """
 
     def problems(self, content: Document, key: Document) -> list[Problem]:
         """What must be mended before the exercise can be published."""

@@ -3,32 +3,46 @@
 from django import template
 from django.utils.translation import gettext as _
 
-from quizzes.words import duration, halves
+from quizzes import words
+from quizzes.kinds import kind_named
 
 register = template.Library()
+register.filter("pairs", words.pairs_agreed)
+register.filter("one_in", words.one_in)
+
+
+def _kind(attempt):
+    """The kind of what was answered, for an attempt or a row of AttemptQuerySet.rows."""
+    if isinstance(attempt, dict):
+        return kind_named(attempt["kind"])
+    return kind_named(attempt.revision.exercise.kind)
+
+
+def _grade(attempt, name):
+    return attempt[name] if isinstance(attempt, dict) else getattr(attempt, name)
 
 
 @register.filter
-def pairs(grade):
-    """ "8 of 10"; a dash in words where no pair counts."""
-    if grade is None or not grade.pairs_counted:
-        return _("none to compare")
-    values = {"agreed": halves(grade.pairs_agreed), "counted": grade.pairs_counted}
-    return _("%(agreed)s of %(counted)s") % values
+def outcome(attempt):
+    """What came of the attempt, in a few words."""
+    return _kind(attempt).outcome(_grade(attempt, "own_grade"))
 
 
 @register.filter
-def one_in(chance):
-    """ "1 in 9" for a probability; "8 in 10" where most random orders do as well."""
-    if not chance:
-        return ""
-    if chance > 0.5:
-        return _("%(n)s in 10") % {"n": round(chance * 10)}
-    return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
+def later_outcome(attempt):
+    """The same under the latest key that came after it; empty without one."""
+    later = _grade(attempt, "later_grade")
+    return _kind(attempt).outcome(later) if later else ""
+
+
+@register.filter
+def outcome_said(attempt):
+    """What came of the attempt, as a sentence."""
+    return _kind(attempt).said(_grade(attempt, "own_grade"))
 
 
 @register.filter
 def pace(seconds, dogs):
     """ "12 minutes, 1½ minutes a dog" for the seconds that a dog gets."""
-    values = {"all": duration(seconds * dogs), "one": duration(seconds)}
+    values = {"all": words.duration(seconds * dogs), "one": words.duration(seconds)}
     return _("%(all)s, %(one)s a dog") % values

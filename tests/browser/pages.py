@@ -16,6 +16,8 @@ from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import ClassKey
 from quizzes.practice.services import another_class
 from tests.browser.ring import attempt_at
+from tests.critiques import content as critique_content
+from tests.critiques import critique, written
 from tests.factories import (
     ClubFactory,
     DrawingFactory,
@@ -100,6 +102,28 @@ class Cast:
     @cached_property
     def handed_in(self):
         return attempts.hand_in(self.attempt("acbed"), now=timezone.now())
+
+    @cached_property
+    def critique(self):
+        """A critique of a drawn dog, with terms of the module."""
+        for number, name in enumerate(("croup", "movement"), start=1):
+            TermFactory(
+                revision=self.module.revisions.in_force().get(),
+                number=number,
+                name=name,
+            )
+        shown = critique_content(breed="marlefell-drover", place=1)
+        return critique(self.club, module=self.module, content=shown)
+
+    @cached_property
+    def open_critique(self):
+        return attempts.begin(
+            self.critique, by=self.trainee, now=timezone.now(), rng=random.Random(1)
+        )
+
+    @cached_property
+    def written(self):
+        return written(self.critique, self.trainee)
 
     @cached_property
     def drawn_module(self):
@@ -245,6 +269,17 @@ PAGES = {
     ),
     "lesson": mentor(
         "/workshop/modules/preview/{cast.lesson.revision.module_id}/lessons/standing/"
+    ),
+    "critique": trainee("/classes/{cast.critique.exercise_id}/"),
+    "critique, written": trainee("/attempts/{cast.open_critique.pk}/"),
+    "critique, result": trainee("/attempts/{cast.written.pk}/result/"),
+    "critique, new": mentor("/workshop/critiques/new/?module={cast.module.pk}"),
+    "critique, its task": mentor(
+        "/workshop/critiques/{cast.critique.exercise_id}/task/"
+    ),
+    "critique, its key": mentor("/workshop/critiques/{cast.critique.exercise_id}/key/"),
+    "critiques, everybody's": mentor(
+        "/workshop/classes/{cast.written.revision.exercise_id}/attempts/"
     ),
     "room": mentor("/workshop/classes/{cast.handed_in_exercise}/attempts/"),
     "cards from paper": mentor("/workshop/paper/"),

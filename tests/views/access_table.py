@@ -126,6 +126,10 @@ def draft(cast):
     return {"pk": cast.draft.exercise_id}
 
 
+def critique(cast):
+    return {"pk": cast.critique.exercise_id}
+
+
 def open_attempt(cast):
     return {"pk": cast.open_attempt.pk}
 
@@ -524,6 +528,33 @@ QUIZZES = {
     "quizzes:library-new": Row(
         get=teachers(OK),
         post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+    # a critique
+    "quizzes:critique-write": Row(
+        get=NO_GET,
+        post=owner(ELSEWHERE),
+        args=lambda cast: {"pk": cast.open_critique.pk},
+        data=lambda cast: {"text": "A balanced dog.", "version": "0"},
+    ),
+    "quizzes:critique-new": Row(
+        get=signed_in(OK),
+        post=signed_in(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {"module": cast.module.pk, "title": "A new critique"},
+    ),
+    "quizzes:critique-task": Row(
+        get=mentors(OK),
+        post=mentors(FORM_AGAIN),
+        args=critique,
+        data=lambda cast: {"title": ""},
+    ),
+    "quizzes:critique-key": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=critique,
+        data=lambda cast: {
+            "critique": "A balanced dog.",
+            "version": cast.critique.version,
+        },
+    ),
         data=lambda cast: {"module": cast.module.pk, "name": "Another dog"},
     ),
     "quizzes:library-dog": Row(

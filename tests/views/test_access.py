@@ -21,6 +21,7 @@ from quizzes.plates import BREEDS
 from tests.conftest import signed_in
 from tests.factories import (
     BuildFactory,
+from tests.critiques import critique
     ClubFactory,
     DrawingFactory,
     InvitationFactory,
@@ -195,6 +196,15 @@ def cast(db, settings, tmp_path):
 
 
 def addresses(resolver=None, spaces=()):
+    @cached_property
+    def critique(self):
+        return critique(self.club, module=self.module)
+
+    @cached_property
+    def open_critique(self):
+        by, rng = self.people["trainee"], random.Random(1)
+        return begin(self.critique, by=by, now=timezone.now(), rng=rng)
+
     """Name and pattern of every address, those of included files and namespaces too."""
     for pattern in (resolver or get_resolver()).url_patterns:
         if isinstance(pattern, URLResolver):

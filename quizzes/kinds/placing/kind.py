@@ -5,18 +5,34 @@ from __future__ import annotations
 import secrets
 from dataclasses import replace
 
+from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from quizzes import grading
-from quizzes.kinds.base import Graded, Problem
+from quizzes.kinds.base import Graded, Problem, Words
 from quizzes.kinds.placing.board import Board
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
 from quizzes.kinds.placing.differences import class_differences
 from quizzes.kinds.placing.places import count_word, ordinal
 from quizzes.kinds.placing.problems import class_problems
+from quizzes.models import Revision
+from quizzes.words import one_in, pairs_agreed
 
 ARMBANDS = range(2, 100)
+WORDS = Words(
+    new=gettext_lazy("New class"),
+    begin=gettext_lazy("Place this class"),
+    again=gettext_lazy("Place it again, mixed anew"),
+    go_on=gettext_lazy("Go on with your placing"),
+    go_on_short=gettext_lazy("Go on placing"),
+    as_left=gettext_lazy("You have begun it; your placing is as you left it."),
+    look=gettext_lazy("Look at the class"),
+    suggested=gettext_lazy("%(breed)s. A class to place: %(dogs)s, %(difficulty)s."),
+    whole=gettext_lazy("The class"),
+    trial=gettext_lazy("Place it yourself, as a trainee would"),
+)
 
 
 class Placing:
@@ -24,12 +40,59 @@ class Placing:
 
     slug = "placing"
     label = gettext_lazy("Class to place")
+    words = WORDS
+    new_page = "quizzes:placing-new"
 
     @property
     def urlpatterns(self) -> list:
         from quizzes.kinds.placing.urls import urlpatterns
 
         return urlpatterns
+
+    def about(self, row):
+        level = capfirst(Revision.Difficulty(row["difficulty"]).label)
+        clock = _("With a clock.") if row["pace_seconds"] else ""
+        return f"{level}. {clock}".strip()
+
+    def done(self, n):
+        if not n:
+            return _("Not placed yet.")
+        words = ngettext(
+            "You have placed it once.", "You have placed it %(n)s times.", n
+        )
+        return words % {"n": n}
+
+    def outcome(self, grade):
+        return pairs_agreed(grade)
+
+    def said(self, grade):
+        if grade is None or not grade.pairs_counted:
+            return _("No pair here that the key and your placing can be compared on.")
+        pairs = _("%(pairs)s pairs as the mentor has them.")
+        said = [pairs % {"pairs": pairs_agreed(grade)}]
+        if grade.chance:
+            random = _("Random orders that do as well: %(one_in)s.")
+            said.append(random % {"one_in": one_in(grade.chance)})
+        return " ".join(said)
+
+    def parts(self, exercise_id, size):
+        dogs = ngettext(
+            "One dog: number, sex, age, ring-side, under the hand.",
+            "%(n)s dogs: numbers, sex, age, ring-side, under the hand.",
+            size,
+        )
+        return [
+            {
+                "title": _("The dogs"),
+                "url": reverse("quizzes:placing-dogs", args=[exercise_id]),
+                "note": dogs % {"n": size},
+            },
+            {
+                "title": _("Your key"),
+                "url": reverse("quizzes:placing-key", args=[exercise_id]),
+                "note": _("Order, cuts, reasons, rulings."),
+            },
+        ]
 
     def new_content(self, size, places):
         dogs = tuple(
@@ -43,7 +106,16 @@ class Placing:
         worn = {dog.armband for dog in content}
         free = [armband for armband in ARMBANDS if armband not in worn]
         dog = Dog(id=new_dog_id(), armband=secrets.choice(free))
-        return replace(content, dogs=(*content.dogs, dog))
+        return content.with_dogs([dog])
+
+    def numbered_anew(self, content: ClassContent, rng) -> ClassContent:
+        """The class with a number drawn for every dog, no two alike."""
+        numbers = rng.sample(ARMBANDS, len(content))
+        dogs = (
+            replace(dog, armband=armband)
+            for dog, armband in zip(content, numbers, strict=True)
+        )
+        return replace(content, dogs=tuple(dogs))
 
     def without_dog(self, content: ClassContent, dog: str) -> ClassContent:
         return replace(

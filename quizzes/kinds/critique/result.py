@@ -1,0 +1,50 @@
+"""A critique that was handed in: what is pointed out in it, the mentor's own, and marks that were returned."""
+
+from __future__ import annotations
+
+from django.shortcuts import render
+
+from quizzes.kinds.critique.content import Critique, CritiqueContent, CritiqueKey
+from quizzes.kinds.critique.player import dog_card
+from quizzes.kinds.critique.pointing import pointed_out
+from trainer.study import reading
+
+
+def document_of(attempt) -> reading.Document:
+    """The study module as it was when the exercise was published."""
+    module = attempt.revision.module_revision
+    return reading.document_of(module.pk, module.published_at)
+
+
+def explained(attempt) -> dict:
+    """What the pages that show a critique afterwards have in common."""
+    revision = attempt.revision
+    content, written = (
+        CritiqueContent.read(revision.content),
+        Critique.read(attempt.answer),
+    )
+    document = document_of(attempt)
+    found = pointed_out(written.text, document.glossary, document.priorities)
+    return {
+        "attempt": attempt,
+        "revision": revision,
+        "content": content,
+        "key": CritiqueKey.read(revision.key),
+        "written": written,
+        "card": dog_card(attempt, content, told=True),
+        "found": found,
+        "terms": found.terms,
+        "checklist": [
+            (row, at in written.covered) for at, row in enumerate(content.checklist)
+        ],
+    }
+
+
+def result_page(request, attempt, grades):
+    """The critique explained; its marks once a mentor has returned them."""
+    context = {
+        **explained(attempt),
+        "is_own": attempt.trainee_id == request.user.pk,
+        "mark": None,
+    }
+    return render(request, "quizzes/critique/result.html", context)
