@@ -6,6 +6,7 @@ from quizzes import paper, views, workshop
 from quizzes.dogs.urls import urlpatterns as library
 from quizzes.drawing.urls import urlpatterns as drawing
 from quizzes.kinds import REGISTERED, kind_named
+from quizzes.panels.urls import urlpatterns as panels
 from quizzes.practice import making
 from quizzes.practice import views as practice
 
@@ -40,8 +41,8 @@ urlpatterns = [
     ),
     path("workshop/paper/", paper.upload, name="paper"),
     *drawing,
-    # each kind's own
     *library,
     *panels,
+    # each kind's own
     *(pattern for slug in REGISTERED for pattern in kind_named(slug).urlpatterns),
 ]

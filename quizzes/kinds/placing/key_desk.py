@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from quizzes import grading
@@ -159,6 +160,11 @@ class KeyDesk:
     def drawn(self) -> bool:
         return is_drawn(self.content)
 
+    def plate_address(self, dog: str) -> str:
+        return reverse(
+            "quizzes:placing-draft-plate", args=[self.revision.exercise_id, dog]
+        )
+
     def _written(self, text: str) -> str:
         return with_numbers(text, self.armbands)
 
@@ -174,6 +180,7 @@ class KeyDesk:
                 "is_first": at == 0,
                 "is_last": at == last,
                 "levels": self._levels(by_id[dog]),
+                "plate": self.drawn and by_id[dog].drawn and self.plate_address(dog),
                 "gap": self._gap(at) if at < last else None,
             }
             for at, dog in enumerate(self.key.order)

@@ -134,8 +134,11 @@ class Pictures:
             label=VIEW_LABELS.get(view, ""),
         )
 
+    def plate_address(self, dog: Dog) -> str:
+        return reverse("quizzes:placing-plate", args=[self.attempt.pk, dog.id])
+
     def _plate(self, dog, told, view, measured):
-        address = reverse("quizzes:placing-plate", args=[self.attempt.pk, dog.id])
+        address = self.plate_address(dog)
         drawn = conformation_of(self.content.breed, dog)
         text = (plates.describe if told else plates.neutral_text)(drawn, view)
         alt = f"{self.armbands[dog.id]}. {text}"
@@ -199,7 +202,8 @@ def svg(drawing: bytes) -> HttpResponse:
     return response
 
 
-def _plate(request, content, dog_id, *, told) -> HttpResponse:
+def plate_of(request, content, dog_id, *, told) -> HttpResponse:
+    """The dog's plate as the address asks for it; measured only where it may be `told`."""
     dog = _dog(content, dog_id)
     names = plates.measure(conformation_of(content.breed, dog)) if told else ()
     measured = _asked(request, "measured", ("", *names))
@@ -217,7 +221,7 @@ def plate(request, pk, dog):
     """A dog of an attempt, for whoever may see the attempt; measured once it is handed in."""
     attempt = _visible_attempt(request, pk)
     content = ClassContent.read(attempt.revision.content)
-    return _plate(request, content, dog, told=attempt.is_handed_in)
+    return plate_of(request, content, dog, told=attempt.is_handed_in)
 
 
 @require_safe
@@ -239,4 +243,4 @@ def draft_plate(request, pk, dog):
     revision = revisions.defer("key").first()
     if revision is None:
         raise Http404
-    return _plate(request, ClassContent.read(revision.content), dog, told=True)
+    return plate_of(request, ClassContent.read(revision.content), dog, told=True)
