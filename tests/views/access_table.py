@@ -154,6 +154,24 @@ def build(cast):
     return {"pk": cast.build.pk}
 
 
+def panel(cast):
+    return {"pk": cast.panel.exercise_id}
+
+
+def closed_panel(cast):
+    return {"pk": cast.closed_panel.exercise_id}
+
+
+def panel_key(cast):
+    """The mentor's own key for an open panel."""
+    return {"pk": cast.panel.keys.get(mentor=cast.people["mentor"]).pk}
+
+
+def its_mentor(answer):
+    """For the mentor who opened the panel, or whose key it is, and nobody else."""
+    return mentors(answer) | {"staff": NOT_FOUND}
+
+
 def teachers(answer):
     """For whoever teaches in some club."""
     return only(answer, "mentor", "their mentor")
@@ -510,24 +528,6 @@ QUIZZES = {
         args=draft,
         data=lambda cast: {"version": cast.draft.version},
     ),
-    "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
-    "quizzes:class-make": Row(
-        get=teachers(OK),
-        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
-        data=lambda cast: {
-            "module": cast.module.pk,
-            "class_name": "Open dogs",
-            "size": "4",
-            "sex": "dog",
-            "difficulty": "plain",
-            "seed": "7",
-        },
-    ),
-    # the library of dogs
-    "quizzes:library": Row(get=teachers(OK)),
-    "quizzes:library-new": Row(
-        get=teachers(OK),
-        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
     # a critique
     "quizzes:critique-write": Row(
         get=NO_GET,
@@ -555,6 +555,24 @@ QUIZZES = {
             "version": cast.critique.version,
         },
     ),
+    "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
+    "quizzes:class-make": Row(
+        get=teachers(OK),
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {
+            "module": cast.module.pk,
+            "class_name": "Open dogs",
+            "size": "4",
+            "sex": "dog",
+            "difficulty": "plain",
+            "seed": "7",
+        },
+    ),
+    # the library of dogs
+    "quizzes:library": Row(get=teachers(OK)),
+    "quizzes:library-new": Row(
+        get=teachers(OK),
+        post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
         data=lambda cast: {"module": cast.module.pk, "name": "Another dog"},
     ),
     "quizzes:library-dog": Row(
@@ -623,6 +641,22 @@ QUIZZES = {
     "quizzes:drawing-remove": Row(
         get=NO_GET, post=mentors(ELSEWHERE), args=kept_drawing
     ),
+    # a panel of mentors
+    "quizzes:panel": Row(get=mentors(OK), post=mentors(ELSEWHERE), args=panel),
+    "quizzes:panel-close": Row(get=NO_GET, post=its_mentor(ELSEWHERE), args=panel),
+    "quizzes:panel-dogs": Row(get=NO_GET, post=its_mentor(ELSEWHERE), args=panel),
+    "quizzes:panel-adopt": Row(
+        get=mentors(OK), post=mentors(ELSEWHERE), args=closed_panel
+    ),
+    "quizzes:panel-key": Row(
+        get=its_mentor(OK),
+        post=its_mentor(ELSEWHERE),
+        args=panel_key,
+        data=lambda cast: {"version": 1, "order": "", "do": "place:a"},
+    ),
+    "quizzes:panel-plate": Row(
+        get=its_mentor(OK), args=lambda cast: {**panel_key(cast), "dog": "a"}
+    ),
     "quizzes:paper": Row(get=leaders(OK), post=leaders(FORM_AGAIN)),
 }
 
@@ -631,6 +665,26 @@ PICTURES = {
     "pictures:picture-file": Row(get=members(OK), args=picture_file),
     "pictures:picture-withdraw": Row(
         get=mentors(OK), post=mentors(ELSEWHERE), args=picture
+    ),
+    "pictures:picture-list": Row(get=teachers(OK)),
+    "pictures:picture-new": Row(get=teachers(OK), post=teachers(FORM_AGAIN)),
+    "pictures:picture-detail": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=picture,
+        data=lambda cast: {"licence": "CC0-1.0"},
+    ),
+    "pictures:picture-landmarks": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=picture,
+        data=lambda cast: {"edition": 1, "facing": "left"},
+    ),
+    "pictures:picture-change": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=lambda cast: {**picture(cast), "tool": "mirror"},
+        data=lambda cast: {"edition": 1, "do": "keep"},
     ),
 }
 

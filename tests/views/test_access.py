@@ -2,6 +2,7 @@
 
 import random
 from functools import cached_property
+from io import BytesIO
 from uuid import uuid4
 
 import pytest
@@ -17,11 +18,12 @@ from quizzes.attempts import begin, hand_in
 from quizzes.drawing.lessons import section_of
 from quizzes.drawing.sketch import Sketch
 from quizzes.models import Revision
+from quizzes.panels.services import close_panel, open_panel
 from quizzes.plates import BREEDS
 from tests.conftest import signed_in
+from tests.critiques import critique
 from tests.factories import (
     BuildFactory,
-from tests.critiques import critique
     ClubFactory,
     DrawingFactory,
     InvitationFactory,
@@ -31,7 +33,9 @@ from tests.critiques import critique
     ModuleFactory,
     UserFactory,
 )
+from tests.photographs import jpeg
 from tests.placing import answer as answer_of_all
+from tests.placing import key as key_of
 from tests.placing import placing_class
 from tests.views.access_table import (
     ADMIN,
@@ -51,7 +55,7 @@ from tests.views.access_table import (
     signed_in as all_signed_in,
 )
 from trainer.clubs.models import Role
-from trainer.pictures.intake import Photograph, Rights
+from trainer.pictures.intake import take_in
 from trainer.pictures.services import Sent, keep
 from trainer.study.desk import drafts, lessons
 from trainer.study.parts import PARTS
@@ -98,15 +102,7 @@ class Cast:
 
     @cached_property
     def picture(self):
-        """What the files hold does not matter here."""
-        photograph = Photograph(
-            large=b"large",
-            small=b"small",
-            width=800,
-            height=600,
-            sha256="0" * 64,
-            rights=Rights(),
-        )
+        photograph = take_in(BytesIO(jpeg()), "dog.jpg")
         sent = Sent(public_id=uuid4(), photograph=photograph, agreed=True)
         by = self.people["mentor"]
         (kept,) = keep([sent], club=self.club, by=by, now=timezone.now())
@@ -163,6 +159,27 @@ class Cast:
         return self.placing(state=Revision.State.DRAFT)
 
     @cached_property
+    def panel(self):
+        """A panel that the club's mentor opened on the class in force, and sits on."""
+        by = self.people["mentor"]
+        return open_panel(
+            self.revision,
+            mentors=[by, self.member(self.club, Role.MENTOR)],
+            message="By Sunday, please.",
+            by=by,
+            now=timezone.now(),
+            rng=random.Random(1),
+            address=str,
+        )
+
+    @cached_property
+    def closed_panel(self):
+        """The panel with both keys in."""
+        keys = self.panel.keys.all()
+        keys.update(key=key_of("abcd"), done_at=timezone.now())
+        return close_panel(self.panel, now=timezone.now())
+
+    @cached_property
     def drawing(self):
         return DrawingFactory(club=self.club)
 
@@ -178,6 +195,15 @@ class Cast:
         """An attempt of the own club's trainee."""
         by = self.people["trainee"]
         return begin(self.revision, by=by, now=timezone.now(), rng=random.Random(1))
+
+    @cached_property
+    def critique(self):
+        return critique(self.club, module=self.module)
+
+    @cached_property
+    def open_critique(self):
+        by, rng = self.people["trainee"], random.Random(1)
+        return begin(self.critique, by=by, now=timezone.now(), rng=rng)
 
     @cached_property
     def open_attempt(self):
@@ -196,15 +222,6 @@ def cast(db, settings, tmp_path):
 
 
 def addresses(resolver=None, spaces=()):
-    @cached_property
-    def critique(self):
-        return critique(self.club, module=self.module)
-
-    @cached_property
-    def open_critique(self):
-        by, rng = self.people["trainee"], random.Random(1)
-        return begin(self.critique, by=by, now=timezone.now(), rng=rng)
-
     """Name and pattern of every address, those of included files and namespaces too."""
     for pattern in (resolver or get_resolver()).url_patterns:
         if isinstance(pattern, URLResolver):

@@ -54,7 +54,7 @@ register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
 # Pillow only warns between its limit and twice its limit.
 warnings.simplefilter("error", Image.DecompressionBombWarning)
 # A picture of 40 megapixels takes 160 MB while it is read, so a process reads one at a time.
-_one_at_a_time = threading.Lock()
+one_at_a_time = threading.Lock()
 
 
 class Refused(ValidationError):
@@ -86,7 +86,7 @@ def take_in(file: BinaryIO, name: str) -> Photograph:
     """The photograph in a file that was sent under that name. Raises Refused."""
     data = _read(file)
     kind = _kind(data, name)
-    with _one_at_a_time:
+    with one_at_a_time:
         picture = _opened(data, kind)
         # In this order: reading the fields of a PNG reads its pixels, and damage is told once.
         fresh = _fresh(picture)

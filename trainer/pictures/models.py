@@ -175,6 +175,16 @@ class Picture(models.Model):
     def is_cleared(self) -> bool:
         return self.consent_at is not None and self.licence != ""
 
+    def address(self, size: str) -> str:
+        """Where a size is shown; another edition has another address, which no cache has kept."""
+        path = reverse("pictures:picture-file", args=[self.public_id, size])
+        return f"{path}?v={self.edition}"
+
+    @property
+    def addresses(self) -> dict[str, str]:
+        """By size."""
+        return {size: self.address(size) for size in ("small", "large", "print")}
+
     @property
     def name(self) -> str:
         """The title, or words that stand for it."""

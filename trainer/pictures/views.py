@@ -11,7 +11,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from trainer.pictures import services
 from trainer.pictures.models import Picture
 
-SIZES = ("small", "large")
+# The word in the address, and the file it means.
+SIZES = {"small": "small", "large": "large", "print": "largest"}
 # An hour, so that a photograph that was withdrawn is soon gone from people's machines.
 KEPT_SECONDS = 3600
 HEADERS = {
@@ -29,7 +30,7 @@ def picture_file(request, public_id, size):
     visible = Picture.objects.visible_to(request.user)
     picture = get_object_or_404(visible, public_id=public_id)
     try:
-        file = getattr(picture, size).open("rb")
+        file = getattr(picture, SIZES[size]).open("rb")
     except FileNotFoundError:
         raise Http404 from None
     response = FileResponse(
