@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from quizzes.attempts import add_grade
 from quizzes.kinds import kind_named, kind_of
 from quizzes.models import Attempt, Exercise, Revision
+from trainer.study.models import ModuleRevision
 
 
 class EditedElsewhere(ValidationError):
@@ -157,6 +158,9 @@ def publish(draft, *, now, regrade: bool) -> Revision:
         raise ValidationError([problem.text for problem in problems], code="unfinished")
     if draft.state != Revision.State.DRAFT:
         return draft
+    if draft.module_revision.state == ModuleRevision.State.DRAFT:
+        text = _("Publish the module first: what this class is judged by is a draft.")
+        raise ValidationError(text, code="module")
     revisions = Revision.objects.filter(exercise=draft.exercise_id)
     revisions.in_force().update(state=Revision.State.SUPERSEDED)
     draft.state, draft.published_at = Revision.State.PUBLISHED, now

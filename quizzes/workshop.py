@@ -177,8 +177,10 @@ def publish(request, pk):
         messages.success(request, _("Published. Trainees see it from now on."))
         if regrade:
             messages.success(request, _graded_again(published.graded_again))
-    except ValidationError:
-        messages.error(request, _("Mend what is listed here first, then publish."))
+    except ValidationError as refusal:
+        mend = _("Mend what is listed here first, then publish.")
+        is_listed = getattr(refusal, "code", "") != "module"
+        messages.error(request, mend if is_listed else refusal.messages[0])
     return redirect("quizzes:exercise-manage", pk=pk)
 
 

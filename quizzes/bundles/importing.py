@@ -177,7 +177,7 @@ class _Taking:
             slug=free_slug(taken, document["slug"])
             if document["slug"] in taken
             else document["slug"],
-            public_id=document["id"],
+            public_id=uuid.UUID(document["id"]),
         )
 
     def _draft(self, module: Module, document: Mapping) -> ModuleRevision:
@@ -231,7 +231,7 @@ class _Taking:
                 module=module,
                 kind=document["type"],
                 made_by=self.by,
-                public_id=document["id"],
+                public_id=uuid.UUID(document["id"]),
             )
             return Line(title, NEW, lacks), self._revision(
                 exercise, revision, document, 1

@@ -408,7 +408,13 @@ def discard(draft: ModuleRevision) -> None:
     """Throw a draft away; a module that never had another revision goes with it."""
     fresh = writable(draft.pk)
     module = fresh.module
-    fresh.delete()
+    try:
+        fresh.delete()
+    except ProtectedError:
+        text = _(
+            "Classes came in with this draft. Discard their drafts in the workshop first."
+        )
+        raise ValidationError(text, code="protected") from None
     if module.revisions.exists():
         return
     try:
