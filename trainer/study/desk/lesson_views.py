@@ -12,14 +12,14 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.study.desk import lessons
 from trainer.study.desk.drafts import EditedElsewhere, also_writing
-from trainer.study.desk.section_forms import SECTION_FORMS, photographs
-from trainer.study.desk.views import (
+from trainer.study.desk.pages import (
     next_page,
     on_draft,
     row_of,
     said_saved,
     wants_json,
 )
+from trainer.study.desk.section_forms import SECTION_FORMS, photographs
 from trainer.study.illustrations import Illustrations
 from trainer.study.models import Lesson
 from trainer.study.parts import PARTS
