@@ -65,6 +65,13 @@ def plate_addresses(dog: LibraryDog) -> dict[str, str]:
     return {theme: f"{plate}?v={dog.version}&theme={theme}" for theme in THEMES}
 
 
+def library_dogs(content, club_id: int) -> dict[int, LibraryDog]:
+    """The dogs of the library that those of a class came from, by id; no query where there are none."""
+    ids = {dog.library for dog in content if dog.library}
+    found = LibraryDog.objects.filter(club=club_id, pk__in=ids) if ids else ()
+    return {dog.pk: dog for dog in found}
+
+
 def photographs_of(dog: LibraryDog) -> list[dict]:
     """Each view with the photograph it has; one that was withdrawn says so."""
     shown = shown_ids([dog])

@@ -53,12 +53,14 @@ class Board:
     places : how many places are given, None for all
     order : ids placed, no gaps: a place is free only below all places that are taken
     rulings : dog id -> {"ruling", "reason"}
+    handled : ids gone over with the hand, where the class asks for that; nothing is graded by it
     """
 
     dogs: tuple[str, ...]
     places: int | None = None
     order: tuple[str, ...] = ()
     rulings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    handled: tuple[str, ...] = ()
 
     @property
     def rows(self) -> int:
@@ -142,6 +144,11 @@ class Board:
             board = board.rule(dog, Ruling.WITHHELD, reason)
         return board
 
+    def go_over(self, dog: str) -> Board:
+        """Note that the dog was gone over with the hand."""
+        self._known(dog)
+        return self._with(handled=tuple(dict.fromkeys((*self.handled, dog))))
+
     def clear_ruling(self, dog: str) -> Board:
         rest = {other: entry for other, entry in self.rulings.items() if other != dog}
         return self._with(rulings=rest)
@@ -152,13 +159,15 @@ class Board:
             "places": self.places,
             "order": self.order,
             "rulings": self.rulings,
+            "handled": self.handled,
         }
         return Board(**{**fields, **changes})  # type: ignore[arg-type]
 
     def answer(self) -> dict:
         """The document an attempt stores."""
         rulings = {dog: dict(entry) for dog, entry in self.rulings.items()}
-        return {"order": list(self.order), "rulings": rulings}
+        handled = {"handled": list(self.handled)} if self.handled else {}
+        return {"order": list(self.order), "rulings": rulings, **handled}
 
     @classmethod
     def read(cls, answer: Mapping, dogs: tuple[str, ...], places: int | None) -> Board:
@@ -170,7 +179,9 @@ class Board:
         if not isinstance(answer, Mapping):
             raise refuse(_("This is not a placing."), "form")
         order, rulings = answer.get("order", []), answer.get("rulings", {})
-        if not isinstance(order, list) or not isinstance(rulings, dict):
+        handled = answer.get("handled", [])
+        lists = isinstance(order, list) and isinstance(handled, list)
+        if not lists or not isinstance(rulings, dict):
             raise refuse(_("This is not a placing."), "form")
         named = [*map(str, order), *rulings]
         if len(set(named)) != len(named):
@@ -184,4 +195,6 @@ class Board:
             )
         for dog in order:
             board = board.place(str(dog))
+        for dog in handled:
+            board = board.go_over(str(dog))
         return board

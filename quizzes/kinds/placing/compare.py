@@ -50,7 +50,7 @@ def compare(request, pk):
         _one_of(request, "align", ALIGNMENTS),
     )
     laid = {"align": align, "view": view}
-    overlay = ring.pictures.overlay(*(card.dog for card in pair), **laid)
+    overlay = ring.overlay(*pair, **laid)
     over = overlay is not None and request.GET.get("how") == "over"
     back = _one_of(request, "from", {pair[0].id: "", **ring.by_id})
     how = {"first": pair[0].id, "second": pair[1].id, "from": back}
@@ -62,6 +62,8 @@ def compare(request, pk):
         "ring": ring,
         "pair": [
             replace(card, picture=ring.pictures.of(card.dog, view=view))
+            if card.picture
+            else card
             for card in pair
         ],
         "back": back,

@@ -7,7 +7,7 @@ knows how they are stored.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from itertools import pairwise
 
@@ -60,11 +60,17 @@ class Dog:
 
 @dataclass(frozen=True)
 class ClassContent:
-    """The dogs in no meaningful order, and how many places are given (None: all)."""
+    """The dogs in no meaningful order, and how many places are given (None: all).
+
+    hand_later : what the hand finds is told once the trainee goes over the dog
+    picture_goes : the picture goes when the dog is gone over, as one leaves the ring-side
+    """
 
     dogs: tuple[Dog, ...] = ()
     places: int | None = None
     breed: str = ""
+    hand_later: bool = False
+    picture_goes: bool = False
 
     @classmethod
     def read(cls, document: Mapping) -> ClassContent:
@@ -72,6 +78,8 @@ class ClassContent:
             dogs=tuple(Dog(**dog) for dog in document.get("dogs", ())),
             places=document.get("places"),
             breed=document.get("breed", ""),
+            hand_later=document.get("hand_later", False),
+            picture_goes=document.get("picture_goes", False),
         )
 
     def document(self) -> dict:
@@ -102,6 +110,10 @@ class ClassContent:
         """The class with that dog's photographs taken away."""
         bare = {"picture": "", "credit": "", "pictures": {}}
         return self.changed(dog, **bare)
+
+    def with_dogs(self, more: Sequence[Dog]) -> ClassContent:
+        """The class with those dogs at its end."""
+        return replace(self, dogs=(*self.dogs, *more))
 
     def changed(self, dog: str, **values) -> ClassContent:
         """The class with other values for that dog."""

@@ -33,6 +33,18 @@ def _places(old: ClassContent, new: ClassContent) -> Iterator[str]:
         text = _("Places given: %(new)s instead of %(old)s.")
         every = _("all")
         yield text % {"new": new.places or every, "old": old.places or every}
+    if new.hand_later != old.hand_later:
+        yield (
+            _("What the hand finds is told only when the trainee goes over the dog.")
+            if new.hand_later
+            else _("What the hand finds is told from the start.")
+        )
+    if new.picture_goes != old.picture_goes:
+        yield (
+            _("Pictures are shown only at the ring-side.")
+            if new.picture_goes
+            else _("Pictures are shown from the start to the end.")
+        )
 
 
 def _dogs(old: Mapping[str, Dog], new: Mapping[str, Dog]) -> Iterator[str]:

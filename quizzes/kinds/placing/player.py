@@ -65,6 +65,7 @@ MOVES = {
     "down": lambda board, dog, _to: board.move(dog, +1),
     "put": lambda board, dog, to: board.put(dog, to),
     "clear": lambda board, dog, _to: board.clear_ruling(dog),
+    "hand": lambda board, dog, _to: board.go_over(dog),
 }
 
 
@@ -81,7 +82,8 @@ def moved(request):
     def change(attempt):
         return MOVES[name](stands(attempt), dog, int(to or 0)).answer()
 
-    anchor = f"dog-{dog}" if name in ("place", "back", "clear") else "board"
+    on_card = ("place", "back", "clear", "hand")
+    anchor = f"dog-{dog}" if name in on_card else "board"
     return change, anchor
 
 
@@ -107,6 +109,16 @@ def sent_answer(request):
         raise ValidationError(_("This is not a placing."), code="form") from None
 
 
+def with_handled(answer, attempt):
+    """The answer as sent, with the dogs that were gone over already: a page may be older than that."""
+    done = attempt.answer.get("handled", [])
+    if not (done and isinstance(answer, dict)):
+        return answer
+    sent = answer.get("handled", [])
+    more = sent if isinstance(sent, list) else []
+    return {**answer, "handled": list(dict.fromkeys([*done, *map(str, more)]))}
+
+
 @require_POST
 def save(request, pk):
     """The whole answer from the page's script, as JSON; answers with what is stored now.
@@ -116,6 +128,7 @@ def save(request, pk):
     attempt, now = open_attempt(request, pk), timezone.now()
     try:
         answer, version = sent_answer(request)
+        answer = with_handled(answer, attempt)
         attempt = attempts.save_draft(attempt, answer, version=version, now=now)
         status, problem = 200, ""
     except (attempts.ChangedElsewhere, attempts.HandedInAlready) as error:

@@ -28,6 +28,13 @@ class Card:
     place: int | None = None
     ruling: str = ""
     reason: str = ""
+    hand_waits: bool = False
+    picture_goes: bool = False
+
+    @property
+    def by_hand(self) -> str:
+        """What the hand finds; nothing as long as the dog has not been gone over."""
+        return "" if self.hand_waits else self.dog.hands_on
 
     @property
     def id(self) -> str:
@@ -76,14 +83,31 @@ class Ring:
             Card(
                 dog=dogs[dog],
                 armband=armband,
-                picture=pictures.of(dogs[dog]),
-                views=pictures.more(dogs[dog]),
+                picture=pictures.of(dogs[dog]) if self.shows_picture(dog) else None,
+                views=pictures.more(dogs[dog]) if self.shows_picture(dog) else (),
                 place=places.get(dog),
+                hand_waits=self.content.hand_later and not self.is_handled(dog),
+                picture_goes=self.content.picture_goes,
                 **self.board.rulings.get(dog, {}),
             )
             for dog, armband in attempt.shown["line"]
         ]
         self.by_id = {card.id: card for card in self.cards}
+
+    def is_handled(self, dog: str) -> bool:
+        """Whether the dog was gone over; once the placing is in, all is told."""
+        return self.attempt.is_handed_in or dog in self.board.handled
+
+    def shows_picture(self, dog: str) -> bool:
+        """False for a dog that was gone over, in a class whose pictures are for the ring-side."""
+        goes = self.content.picture_goes and dog in self.board.handled
+        return self.attempt.is_handed_in or not goes
+
+    def overlay(self, first: Card, second: Card, **how) -> Shown | None:
+        """The outlines of two dogs over each other, where both are drawn and still to be seen."""
+        if not (first.picture and second.picture):
+            return None
+        return self.pictures.overlay(first.dog, second.dog, **how)
 
     @property
     def has_plates(self) -> bool:
@@ -92,8 +116,7 @@ class Ring:
     @property
     def first_two(self) -> Shown | None:
         """The outlines of the first two dogs over each other, where both are drawn."""
-        first, second = (card.dog for card in self.cards[:2])
-        return self.pictures.overlay(first, second)
+        return self.overlay(*self.cards[:2])
 
     @property
     def rows(self) -> list[dict]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from dataclasses import replace
 
@@ -21,6 +22,8 @@ from trainer.pictures.models import CONSENT
 from trainer.pictures.services import Sent
 from trainer.study.models import Module
 
+SENT_DOG = re.compile(r"(\w{1,20})-armband")
+
 
 class ClassForm(forms.ModelForm):
     """What trainees are told before they begin, and how the class is run."""
@@ -31,6 +34,20 @@ class ClassForm(forms.ModelForm):
         min_value=1,
         max_value=LARGEST,
         help_text=_("For example 4 for the first four. Empty: every dog is placed."),
+    )
+
+    hand_later = forms.BooleanField(
+        label=_("What the hand finds is told only when the trainee goes over the dog"),
+        required=False,
+        help_text=_("Without this tick everything is told from the start."),
+    )
+    picture_goes = forms.BooleanField(
+        label=_("Pictures only at the ring-side"),
+        required=False,
+        help_text=_(
+            "The picture of a dog goes when the trainee goes over it: what the eye saw has "
+            "to be remembered. Without this tick pictures are shown from the start to the end."
+        ),
     )
 
     class Meta:
@@ -46,11 +63,14 @@ class ClassForm(forms.ModelForm):
             ),
         }
 
+    OF_CONTENT = ("places", "hand_later", "picture_goes")
+
     def __init__(self, *args, content=None, **kwargs):
         super().__init__(*args, **kwargs)
         self.dogs = None if content is None else len(content)
         if content is not None:
-            self.fields["places"].initial = content.places
+            for name in self.OF_CONTENT:
+                self.fields[name].initial = getattr(content, name)
 
     def clean(self):
         """No more places than dogs, said at once and not only before publishing."""
@@ -63,6 +83,11 @@ class ClassForm(forms.ModelForm):
             )
             error = forms.ValidationError(text, code="places", params={"dogs": dogs})
             self.add_error("places", error)
+        if sent.get("picture_goes") and not sent.get("hand_later"):
+            text = _(
+                "This needs the tick above: only then are dogs gone over one by one."
+            )
+            self.add_error("picture_goes", forms.ValidationError(text, code="alone"))
         return sent
 
     @property
@@ -75,6 +100,10 @@ class ClassForm(forms.ModelForm):
 
     def revision_fields(self) -> dict:
         return {name: self.cleaned_data[name] for name in self.Meta.fields}
+
+    def content_fields(self) -> dict:
+        """What the class's content says beside its dogs."""
+        return {name: self.cleaned_data[name] for name in self.OF_CONTENT}
 
 
 class NewClassForm(ClassForm):
@@ -101,6 +130,9 @@ class NewClassForm(ClassForm):
         )
         self.fields["module"].queryset = mine
         self.fields["module"].initial = mine.first()
+        # Chosen where the dogs are described.
+        for name in ("hand_later", "picture_goes"):
+            del self.fields[name]
 
 
 class DogForm(DescriptionForm):
@@ -172,11 +204,24 @@ class DogForms:
     """The dogs of one class, a form each, and that no two wear the same number."""
 
     def __init__(
-        self, posted, files, *, content: ClassContent, priorities, photographs=()
+        self,
+        posted,
+        files,
+        *,
+        content: ClassContent,
+        priorities,
+        photographs=(),
+        out: Dog | None = None,
     ):
+        """`out` is the dog that was taken out last, if that can be put back."""
         self.class_content = content
         shared = {"priorities": priorities, "photographs": photographs}
         self.forms = []
+        self.gone = [
+            DogForm(posted, None, dog=self._gone(dog, out), **shared)
+            for dog in _sent_dogs(posted)
+            if dog not in content.by_id
+        ]
         for dog in content:
             # A dog that another window added is not among what was sent, and stays as it is.
             sent = posted is not None and f"{dog.id}-armband" in posted
@@ -185,6 +230,20 @@ class DogForms:
 
     def __iter__(self):
         return iter(self.forms)
+
+    def _gone(self, dog: str, out: Dog | None) -> Dog:
+        """A dog that was sent and is not in the class any more, as far as it is known."""
+        if out and out.id == dog:
+            return out
+        return Dog(id=dog, drawn=not self.class_content.breed)
+
+    def gone_as_dogs(self, dog: str) -> list[Dog]:
+        """The dog as it was typed here, to be put into the class again."""
+        return [
+            form.changed_dog()
+            for form in self.gone
+            if form.dog.id == dog and form.is_valid()
+        ]
 
     @property
     def have_errors(self) -> bool:
@@ -232,6 +291,12 @@ class DogForms:
             if form.sent and form.sent.credit and not form.cleaned_data["credit"]
         ]
 
-    def content(self, *, places: int | None) -> ClassContent:
+    def content(self, **fields) -> ClassContent:
         dogs = tuple(form.changed_dog() for form in self.forms)
-        return replace(self.class_content, dogs=dogs, places=places)
+        return replace(self.class_content, dogs=dogs, **fields)
+
+
+def _sent_dogs(posted) -> list[str]:
+    """The ids of the dogs that were sent."""
+    found = (SENT_DOG.fullmatch(name) for name in posted or ())
+    return [match[1] for match in found if match]

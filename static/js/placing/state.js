@@ -1,4 +1,4 @@
-// The rules of the board, the same as in quizzes/kinds/placing/board.py: {dogs, places, order, rulings}.
+// The rules of the board, the same as in quizzes/kinds/placing/board.py: {dogs, places, order, rulings, handled}.
 // Every move gives a new board; one that is not allowed gives the same board back.
 
 const without = (list, dog) => list.filter((other) => other !== dog);
@@ -44,8 +44,8 @@ export function move(board, dog, by) {
   return put(board, dog, board.order.indexOf(dog) + 1 + by);
 }
 
-// What is sent and stored.
-export const answerOf = ({ order, rulings }) => ({ order, rulings });
+// What is sent and stored; with the dogs gone over with the hand, where the class asks for that.
+export const answerOf = ({ order, rulings, handled }) => (handled ? { order, rulings, handled } : { order, rulings });
 
 export const sameRulings = (one, other) => words(one) === words(other);
 
