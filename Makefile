@@ -1,11 +1,12 @@
 # make demo   the site with an invented club, at http://127.0.0.1:8000
 # make test   all tests, browser included
-# make check  what CI runs: style, types, floors, migrations, both databases
+# make check  what CI runs: style, types, floors, migrations, both databases, S3 storage
 
 PYTHON ?= python3
 PORT ?= 8000
 BIN := .venv/bin
 VAR := var
+PICTURE_TESTS = tests/models/test_pictures*.py tests/views/test_pictures*.py
 DEMO_ENV = PYTHONUNBUFFERED=1 TRAINER_PLAIN_HTTP=1 TRAINER_SECRET_KEY="$$(cat $(VAR)/secret-key)"
 
 .PHONY: demo test lint check lock
@@ -32,6 +33,7 @@ lint: .venv/dev
 
 check: lint test
 	$(BIN)/python -m tests.on_postgresql $(BIN)/python -m pytest
+	$(BIN)/python -m tests.on_s3 $(BIN)/python -m pytest $(PICTURE_TESTS)
 
 lock: .venv/dev
 	$(BIN)/uv pip compile pyproject.toml -o requirements.lock --generate-hashes --universal --python-version 3.11 --no-header --quiet

@@ -4,6 +4,7 @@ import os
 
 import pytest
 from django.core.cache import caches
+from django.core.files.storage import storages
 from django.db import connection
 from django.test import Client
 
@@ -12,11 +13,12 @@ from trainer.clubs.models import Role
 
 
 def pytest_report_header():
-    """Which database the tests run on; missing the one asked for is an error."""
+    """Which database and storage the tests run on; missing the database asked for is an error."""
     asked = os.environ.get("DATABASE_URL", "")
     if asked.startswith("postgres") and connection.vendor != "postgresql":
         raise pytest.UsageError("DATABASE_URL names PostgreSQL, the settings do not.")
-    return f"database: {connection.vendor}"
+    storage = type(storages["default"]).__name__
+    return f"database: {connection.vendor}, photographs in {storage}"
 
 
 @pytest.fixture

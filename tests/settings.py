@@ -16,7 +16,10 @@ EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 CACHES["default"] = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}  # noqa: F405
 STORAGES = {
     **STORAGES,  # noqa: F405
-    "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
+    # Memory, unless the tests run on S3 storage (tests/on_s3.py).
+    "default": STORAGES["default"]  # noqa: F405
+    if os.environ.get("TRAINER_S3_BUCKET")
+    else {"BACKEND": "django.core.files.storage.InMemoryStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 # A pool keeps connections open, and a database in use can't be dropped after the tests.

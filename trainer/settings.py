@@ -216,6 +216,20 @@ STORAGES = {
 
 # Photographs. Nothing serves this folder: they are sent by trainer.pictures.views, which asks who may see them.
 MEDIA_ROOT = VAR_DIR / "media"
+if os.environ.get("TRAINER_S3_BUCKET"):
+    STORAGES["default"] = {
+        "BACKEND": "storages.backends.s3.S3Storage",
+        "OPTIONS": {
+            "bucket_name": os.environ["TRAINER_S3_BUCKET"],
+            "endpoint_url": os.environ.get("TRAINER_S3_ENDPOINT") or None,
+            "region_name": os.environ.get("TRAINER_S3_REGION") or None,
+            "access_key": os.environ.get("TRAINER_S3_KEY") or None,
+            "secret_key": os.environ.get("TRAINER_S3_SECRET") or None,
+            # Nobody is sent to the bucket; its files are read by the views alone.
+            "default_acl": "private",
+            "file_overwrite": False,
+        },
+    }
 PICTURES_PER_CLUB = env_int("TRAINER_PICTURES_PER_CLUB", 500)
 PICTURE_BYTES_PER_CLUB = env_int("TRAINER_PICTURE_MB_PER_CLUB", 250) * 1024 * 1024
 
