@@ -67,7 +67,9 @@ def exercise_list(request):
 def exercise_detail(request, pk):
     """Before a class is begun: what it is, and one's own attempts at it."""
     visible = Revision.objects.visible_to(request.user)
-    rows = visible.rows("note", club=F("exercise__club__name"))
+    rows = visible.rows(
+        "note", club=F("exercise__club__name"), mentors=F("key__panel__mentors")
+    )
     revision = get_object_or_404(rows, exercise=pk)
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
     handed_in, still_open = mine.done_by_exercise().get(pk, (0, 0))

@@ -19,7 +19,8 @@ from django.views.decorators.http import (
 
 from quizzes import attempts, exercises
 from quizzes.kinds import REGISTERED, kind_named, kind_of
-from quizzes.models import Exercise, Revision
+from quizzes.models import Exercise, PanelKey, Revision
+from quizzes.panels.blind import unless_asked
 from quizzes.views import page_of
 from trainer.study.models import Module
 
@@ -48,6 +49,7 @@ def workshop(request):
         ),
         "can_begin": Module.objects.editable_by(request.user).in_force().exists(),
         "kinds": [kind_named(slug) for slug in REGISTERED],
+        "asked": PanelKey.objects.asked_of(request.user).for_list(),
     }
     return render(request, "quizzes/workshop.html", context)
 
@@ -62,6 +64,7 @@ def latest_revision(request, pk):
 
 
 @require_safe
+@unless_asked
 def exercise_manage(request, pk):
     """One exercise of a mentor: what is to mend, what is in force, its revisions."""
     revision = latest_revision(request, pk)
@@ -118,6 +121,7 @@ def _changed_fields(earlier, revision):
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@unless_asked
 def discard(request, pk):
     """Ask whether the draft is to go, then let it go."""
     drafts = Revision.objects.editable_by(request.user).filter(
@@ -147,6 +151,7 @@ def discard(request, pk):
 
 
 @require_POST
+@unless_asked
 def preview(request, pk):
     """The class exactly as a trainee meets it; what is handed in there counts nowhere."""
     revision = latest_revision(request, pk)
@@ -196,6 +201,7 @@ def _graded_again(n: int) -> str:
 
 
 @require_safe
+@unless_asked
 def room(request, pk):
     """All attempts at the revision in force, or at an earlier one by `?revision=`."""
     mine = Revision.objects.editable_by(request.user).filter(exercise=pk)

@@ -15,7 +15,7 @@ from quizzes import exercises
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.problems import key_problems
-from quizzes.models import Exercise, Panel, PanelKey, Revision
+from quizzes.models import Panel, PanelKey, Revision
 from trainer.accounts.models import User
 
 LEAST = 2
@@ -201,12 +201,3 @@ def _as_seen(content) -> dict:
         for dog in read
     }
     return {"dogs": dogs, "places": read.places, "breed": read.breed}
-
-
-def key_asked_for(exercise: Exercise, user: User) -> PanelKey | None:
-    """The key that an open panel asks of the person, who is then to see no other.
-
-    Whoever opened the panel made the class, and can't be kept from its key.
-    """
-    asked = PanelKey.objects.asked_of(user).filter(panel__exercise=exercise)
-    return asked.exclude(panel__opened_by=user).first()

@@ -89,7 +89,12 @@ def _open(request, revision, earlier):
         else:
             messages.success(request, _("The panel is open. Each mentor gets a mail."))
             return redirect(opened)
-    context = {"revision": revision, "form": form, "dogs": revision.size}
+    context = {
+        "revision": revision,
+        "form": form,
+        "dogs": revision.size,
+        "is_known": revision.exercise.revisions.exclude(state="draft").exists(),
+    }
     status = 422 if form.is_bound else 200
     return render(request, "quizzes/panels/open.html", context, status=status)
 

@@ -12,6 +12,7 @@ from quizzes.grading import KeyProblem
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.models import Panel, PanelKey, Revision
 from quizzes.panels import services
+from quizzes.panels.blind import key_asked_for
 from quizzes.panels.findings import Findings, Voice, with_reasons
 from quizzes.panels.report import Report, voices_of
 from tests.conftest import member
@@ -207,10 +208,10 @@ class TestBlind:
 
     def test_whoever_is_asked_is_to_see_no_other_key(self, draft, mentors):
         panel = opened(draft, mentors[:2])
-        asked = services.key_asked_for(draft.exercise, mentors[1])
+        asked = key_asked_for(draft.exercise_id, mentors[1])
         assert asked == panel.keys.get(mentor=mentors[1])
-        assert services.key_asked_for(draft.exercise, mentors[0]) is None
-        assert services.key_asked_for(draft.exercise, mentors[2]) is None
+        assert key_asked_for(draft.exercise_id, mentors[0]) is None
+        assert key_asked_for(draft.exercise_id, mentors[2]) is None
 
     def test_who_may_close(self, draft, mentors, charlie):
         panel = opened(draft, mentors)

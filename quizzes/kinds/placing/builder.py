@@ -14,6 +14,7 @@ from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.workshop_forms import NewClassForm
 from quizzes.models import Exercise, Revision
+from quizzes.panels.blind import unless_asked
 
 
 @require_http_methods(["GET", "POST"])
@@ -62,6 +63,7 @@ def sent_version(request) -> int:
 
 
 @require_http_methods(["GET", "POST"])
+@unless_asked
 def class_dogs(request, pk):
     """What the class is called, how it is paced, and its dogs."""
     draft = draft_to_edit(request, pk)
@@ -73,6 +75,7 @@ def _fresh_version(draft) -> int:
 
 
 @require_http_methods(["GET", "POST"])
+@unless_asked
 def class_key(request, pk):
     """The key: the order, cuts, reasons, level neighbours and rulings.
 

@@ -95,6 +95,8 @@ def changed_key(key: ClassKey, do: str, content: ClassContent) -> ClassKey:
     name, _colon, target = do.partition(":")
     if name in ("save", "publish"):
         return key
+    if name == "own":
+        return replace(key, mentors=0)
     if (
         name in ("wider", "closer")
         and target.isdecimal()

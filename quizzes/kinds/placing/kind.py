@@ -92,6 +92,11 @@ class Placing:
                 "url": reverse("quizzes:placing-key", args=[exercise_id]),
                 "note": _("Order, cuts, reasons, rulings."),
             },
+            {
+                "title": _("A key by a panel"),
+                "url": reverse("quizzes:panel", args=[exercise_id]),
+                "note": _("Ask other mentors for their keys, and see where you agree."),
+            },
         ]
 
     def new_content(self, size, places):
