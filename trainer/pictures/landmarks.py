@@ -91,10 +91,16 @@ def measured(landmarks: Mapping, width: int, height: int) -> dict[str, Measureme
     grounded = {FRONT_FOOT, REAR_FOOT, WITHERS} <= points.keys()
     if grounded:
         points = _on_ground(points)
-    found = measure_side(points) if points else {}
     return {
-        name: one for name, one in found.items() if grounded or not _needs_ground(one)
+        name: one
+        for name, one in measure_side(points).items()
+        if (grounded or not _needs_ground(one)) and _apart(one, points)
     }
+
+
+def _apart(one: Measurement, points) -> bool:
+    """False where two of its points lie in one place, between which there is no angle."""
+    return len({points[name] for name in one.points}) == len(one.points)
 
 
 def _turned_left(landmarks, width, height) -> dict[str, tuple[float, float]]:
