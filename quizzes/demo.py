@@ -19,6 +19,7 @@ from quizzes.drawing.sketch import Sketch
 from quizzes.generator import Wish
 from quizzes.kinds.placing.content import ClassContent, ClassKey, with_references
 from quizzes.models import Attempt, Revision
+from quizzes.panels import services as panels
 from quizzes.practice import material
 from quizzes.practice.making import keep_as_draft
 from trainer.accounts.models import User
@@ -84,7 +85,8 @@ def load_demo(*, now) -> Club | None:
     club = Club.objects.create(**people["club"])
     password = make_password(PASSWORD)
     mentor = join(club, people["mentor"], password, Role.MENTOR)
-    join(club, people["second_mentor"], password, Role.MENTOR)
+    for row in (people["second_mentor"], people["third_mentor"]):
+        join(club, row, password, Role.MENTOR)
     join(club, people["organiser"], password, Role.ORGANISER)
     trainees = [join(club, row, password, Role.TRAINEE) for row in people["trainees"]]
     began = now - timedelta(days=60)
@@ -93,6 +95,7 @@ def load_demo(*, now) -> Club | None:
         add_class(module, document, by=mentor, now=began) for document in classes()
     ]
     revisions += [made_class(module, wish, by=mentor, now=began) for wish in MADE]
+    hold_panel(module, by=mentor, opened=began - timedelta(days=9), closed=began)
     illustrate(module, by=mentor)
     for trainee in trainees:
         practise(trainee, revisions, rng=rng, began=began, now=now)
@@ -116,10 +119,7 @@ def classes() -> list[dict]:
 def add_class(module, document, *, by, now) -> Revision:
     """Store one class with its key and put it in force."""
     dogs, key = document["dogs"], document["key"]
-    armbands = {dog["id"]: dog["armband"] for dog in dogs}
-    for pair in key["pairs"]:
-        pair["reason"] = with_references(pair["reason"], armbands)
-        pair["grant"] = with_references(pair["grant"], armbands)
+    refer_to_dogs(key, dogs)
     content = {
         "dogs": dogs,
         "places": document["places"],
@@ -144,6 +144,36 @@ def add_class(module, document, *, by, now) -> Revision:
         key=ClassKey.read(key).document(),
     )
     return exercises.publish(draft, now=now, regrade=False)
+
+
+def refer_to_dogs(key, dogs) -> None:
+    """Turn the armbands in the reasons of a key into references to the dogs."""
+    armbands = {dog["id"]: dog["armband"] for dog in dogs}
+    for pair in key["pairs"]:
+        pair["reason"] = with_references(pair["reason"], armbands)
+        pair["grant"] = with_references(pair["grant"], armbands)
+
+
+def hold_panel(module, *, by, opened, closed) -> None:
+    """Three mentors key one class, each alone, and the panel is closed."""
+    document = read("panel.json")
+    classes = Revision.objects.in_force().filter(exercise__module=module)
+    revision = classes.get(title=document["class"])
+    keys = {row["mentor"]: row["key"] for row in document["keys"]}
+    panel = panels.open_panel(
+        revision,
+        mentors=User.objects.filter(email__in=keys).order_by("pk"),
+        message=document["message"],
+        by=by,
+        now=opened,
+        rng=random.Random(SEED),
+    )
+    for asked in panel.keys.select_related("mentor"):
+        key = keys[asked.mentor.email]
+        refer_to_dogs(key, revision.content["dogs"])
+        read_key = ClassKey.read(key)
+        panels.save_key(asked, read_key, version=asked.version, done=True, now=opened)
+    panels.close_panel(panel, now=closed)
 
 
 def made_class(module, wish: Wish, *, by, now) -> Revision:

@@ -43,12 +43,14 @@ def open_panel(
     by: User,
     now,
     rng: random.Random,
-    address: Callable[[str], str],
+    address: Callable[[str], str] | None = None,
 ) -> Panel:
     """Ask the mentors for a key to the dogs of the revision, and tell them by mail.
 
     Whoever opens the panel and sits on it starts from the class's key where it is
-    their own. address : makes a whole address of a path, for the mail.
+    their own.
+
+    address : makes a whole address of a path, for the mails; none are sent without it
     Raises ValidationError where a panel is open on the class, or too few are asked.
     """
     mentors = list(mentors)
@@ -64,7 +66,7 @@ def open_panel(
             shown=KIND.show(panel.content, rng=rng, again=False),
             key=ClassKey.read({**start, "panel": {}}).document(),
         )
-        if mentor != by:
+        if address and mentor != by:
             _tell(key, revision.title, by, address)
     return panel
 

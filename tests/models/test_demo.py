@@ -13,7 +13,8 @@ from django.db import transaction
 from quizzes.demo import FOLDER, MADE, classes, load_demo, read
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.problems import class_problems
-from quizzes.models import Attempt, Drawing, Revision
+from quizzes.models import Attempt, Drawing, Panel, Revision
+from quizzes.panels.report import Report
 from quizzes.plates import BREEDS
 from trainer.study.models import Fault, ModuleRevision
 
@@ -57,6 +58,19 @@ def test_priorities_are_illustrated(demo):
     drawings = list(Drawing.objects.all())
     assert len(drawings) == 3
     assert {drawing.priority for drawing in drawings} <= slugs
+
+
+def test_a_panel_keyed_a_class_and_its_key_is_what_they_agreed_on(demo):
+    report = Report(Panel.objects.get())
+    revision = Revision.objects.in_force().get(title=read("panel.json")["class"])
+    agreed, published = report.found.key(0), ClassKey.read(revision.key)
+    assert report.names == ["Hedda Quillane", "Ishbel Carrowmoor", "Tobiah Renfold"]
+    assert (agreed.groups, agreed.group_cuts) == (
+        published.groups,
+        published.group_cuts,
+    )
+    assert agreed.mentors == published.mentors == 3
+    assert report.found.undecided
 
 
 def test_made_classes_are_the_same_every_time(db):
