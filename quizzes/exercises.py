@@ -75,18 +75,25 @@ def draft_of(exercise, *, by) -> Revision:
     )
 
 
-@transaction.atomic
-def save_revision(draft, *, by, version, **changes) -> Revision:
-    """Keep changes to a draft.
-
-    Raises EditedElsewhere if it was saved since `version` was read, and ValidationError
-    if it is no draft any more. Previews of the draft end, since it is not what they show.
-    """
-    fresh = Revision.objects.select_for_update(of=("self",)).get(pk=draft.pk)
+def _writable(draft) -> Revision:
+    """The draft, held until the end of the transaction. Raises ValidationError if it is none any more."""
+    held = Revision.objects.select_for_update(of=("self",))
+    fresh = held.select_related("exercise__club").get(pk=draft.pk)
     if fresh.state != Revision.State.DRAFT:
         raise ValidationError(
             _("This revision is published and stays as it is."), code="published"
         )
+    return fresh
+
+
+@transaction.atomic
+def save_revision(draft, *, by, version, **changes) -> Revision:
+    """Keep changes to a draft; what was offered for review is offered no more.
+
+    Raises EditedElsewhere if it was saved since `version` was read, and ValidationError
+    if it is no draft any more. Previews of the draft end, since it is not what they show.
+    """
+    fresh = _writable(draft)
     if fresh.version != version:
         raise EditedElsewhere(
             _saved_by(fresh, by),
@@ -101,6 +108,7 @@ def save_revision(draft, *, by, version, **changes) -> Revision:
     fresh.size = kind_of(fresh).size(fresh.content)
     fresh.version += 1
     fresh.edited_by = by
+    fresh.offered_by = fresh.offered_at = None
     fresh.save()
     Attempt.objects.filter(revision=fresh, preview=True).delete()
     return fresh
@@ -124,15 +132,7 @@ def discard(draft) -> None:
 
     Raises ValidationError if it is no draft any more.
     """
-    fresh = (
-        Revision.objects.select_for_update(of=("self",))
-        .select_related("exercise__club")
-        .get(pk=draft.pk)
-    )
-    if fresh.state != Revision.State.DRAFT:
-        raise ValidationError(
-            _("This revision is published and stays as it is."), code="published"
-        )
+    fresh = _writable(draft)
     exercise = fresh.exercise
     Attempt.objects.filter(revision=fresh, preview=True).delete()
     fresh.delete()
@@ -141,26 +141,63 @@ def discard(draft) -> None:
     kind_of(fresh).forget_pictures(fresh.content, exercise.club)
 
 
-@transaction.atomic
-def publish(draft, *, now, regrade: bool) -> Revision:
-    """Put the draft in force; the revision before it is kept as superseded.
-
-    regrade : grade earlier attempts under the new key too; their first grade stays
-    Raises ValidationError naming what must be mended first.
-    """
-    draft = (
-        Revision.objects.select_for_update(of=("self",))
-        .select_related("exercise")
-        .get(pk=draft.pk)
-    )
+def _refuse_unfinished(draft) -> None:
     problems = kind_of(draft).problems(draft.content, draft.key)
     if problems:
         raise ValidationError([problem.text for problem in problems], code="unfinished")
+
+
+@transaction.atomic
+def offer(draft, *, by, now) -> None:
+    """Offer the draft to the other mentors of the club for review.
+
+    Raises ValidationError naming what must be mended first.
+    """
+    fresh = _writable(draft)
+    _refuse_unfinished(fresh)
+    fresh.offered_by, fresh.offered_at = by, now
+    fresh.save(update_fields=["offered_by", "offered_at"])
+
+
+@transaction.atomic
+def take_back(draft) -> None:
+    """The draft is offered for review no more."""
+    mine = Revision.objects.filter(pk=_writable(draft).pk)
+    mine.update(offered_by=None, offered_at=None)
+
+
+def who_may_publish(draft, user) -> bool:
+    """Whether this mentor may put the draft in force.
+
+    Where the club asks for a second mentor, it takes another one than who offered it.
+    """
+    if not draft.exercise.club.second_mentor:
+        return True
+    return bool(draft.offered_at) and draft.offered_by_id != user.pk
+
+
+@transaction.atomic
+def publish(draft, *, now, regrade: bool, by=None) -> Revision:
+    """Put the draft in force; the revision before it is kept as superseded.
+
+    regrade : grade earlier attempts under the new key too; their first grade stays
+    by : the mentor who publishes; None where the site itself does, as in the demo
+    Raises ValidationError naming what must be mended first, or that a second mentor is asked for.
+    """
+    draft = (
+        Revision.objects.select_for_update(of=("self",))
+        .select_related("exercise__club", "module_revision")
+        .get(pk=draft.pk)
+    )
+    _refuse_unfinished(draft)
     if draft.state != Revision.State.DRAFT:
         return draft
     if draft.module_revision.state == ModuleRevision.State.DRAFT:
         text = _("Publish the module first: what this class is judged by is a draft.")
         raise ValidationError(text, code="module")
+    if by and not who_may_publish(draft, by):
+        text = _("In this club another mentor than the one who offers it publishes it.")
+        raise ValidationError(text, code="second-mentor")
     revisions = Revision.objects.filter(exercise=draft.exercise_id)
     revisions.in_force().update(state=Revision.State.SUPERSEDED)
     draft.state, draft.published_at = Revision.State.PUBLISHED, now
@@ -169,6 +206,13 @@ def publish(draft, *, now, regrade: bool) -> Revision:
     if regrade:
         grade_again(draft, now=now)
     return draft
+
+
+@transaction.atomic
+def withdraw(revision) -> None:
+    """Take a revision out of force: nobody begins it any more; what was begun or graded stays."""
+    in_force = Revision.objects.in_force().filter(pk=revision.pk)
+    in_force.update(state=Revision.State.WITHDRAWN)
 
 
 def grade_again(revision, *, now) -> int:

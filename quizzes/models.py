@@ -120,6 +120,15 @@ class RevisionQuerySet(models.QuerySet):
         clubs = reached_by(user)
         return self.in_force().filter(mine, exercise__club__in=clubs).defer("key")
 
+    def known_to(self, user):
+        """What is visible to the person, and what was withdrawn after they had begun it; the latest first."""
+        begun = Attempt.objects.owned_by(user).values("revision__exercise")
+        withdrawn = Q(state=Revision.State.WITHDRAWN, exercise__in=begun)
+        mine = Q(exercise__practice_for=None) | Q(exercise__practice_for=user)
+        found = self.filter(mine, Q(state=Revision.State.PUBLISHED) | withdrawn)
+        clubs = reached_by(user)
+        return found.filter(exercise__club__in=clubs).defer("key").order_by("-number")
+
     def shared_with(self, user):
         """Revisions in force in the person's clubs; what was made for one person is left out."""
         clubs = reached_by(user)

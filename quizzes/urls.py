@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from quizzes import paper, views, workshop
+from quizzes import paper, revising, views, workshop
+from quizzes.bundles.urls import urlpatterns as bundles
 from quizzes.dogs.urls import urlpatterns as library
 from quizzes.drawing.urls import urlpatterns as drawing
 from quizzes.kinds import REGISTERED, kind_named
@@ -37,6 +38,18 @@ urlpatterns = [
     ),
     path("workshop/classes/<int:pk>/discard/", workshop.discard, name="draft-discard"),
     path(
+    path("workshop/classes/<int:pk>/begin/", revising.begin, name="draft-begin"),
+    path("workshop/classes/<int:pk>/offer/", revising.offer, name="draft-offer"),
+    path(
+        "workshop/classes/<int:pk>/withdraw/",
+        revising.withdraw,
+        name="exercise-withdraw",
+    ),
+    path(
+        "workshop/classes/<int:pk>/revisions/",
+        revising.compare,
+        name="exercise-compare",
+    ),
         "workshop/classes/<int:pk>/attempts/", workshop.room, name="exercise-attempts"
     ),
     path("workshop/paper/", paper.upload, name="paper"),

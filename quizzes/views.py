@@ -6,6 +6,7 @@ import random
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.db.models import F
+from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -66,11 +67,17 @@ def exercise_list(request):
 @require_safe
 def exercise_detail(request, pk):
     """Before a class is begun: what it is, and one's own attempts at it."""
-    visible = Revision.objects.visible_to(request.user)
-    rows = visible.rows(
-        "note", club=F("exercise__club__name"), mentors=F("key__panel__mentors")
+    known = Revision.objects.known_to(request.user).filter(exercise=pk)
+    rows = known.rows(
+        "note",
+        "state",
+        club=F("exercise__club__name"),
+        mentors=F("key__panel__mentors"),
     )
-    revision = get_object_or_404(rows, exercise=pk)
+    revision = rows.first()
+    if revision is None:
+        raise Http404
+    withdrawn = revision["state"] == Revision.State.WITHDRAWN
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
     handed_in, still_open = mine.done_by_exercise().get(pk, (0, 0))
     kind = kind_named(revision["kind"])
@@ -80,6 +87,8 @@ def exercise_detail(request, pk):
         "before": f"quizzes/{kind.slug}/_before.html",
         "level": Revision.Difficulty(revision["difficulty"]).label,
         "open": still_open,
+        "withdrawn": withdrawn,
+        "to_finish": withdrawn and mine.filter(state=Attempt.State.OPEN).first(),
         "page": page_of_attempts(request, mine, handed_in),
     }
     return render(request, "quizzes/exercise_detail.html", context)

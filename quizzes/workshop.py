@@ -8,7 +8,6 @@ from django.core.exceptions import ValidationError
 from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import (
@@ -21,6 +20,7 @@ from quizzes import attempts, exercises
 from quizzes.kinds import REGISTERED, kind_named, kind_of
 from quizzes.models import Exercise, PanelKey, Revision
 from quizzes.panels.blind import unless_asked
+from quizzes.revising import differences
 from quizzes.views import page_of
 from trainer.study.models import Module
 
@@ -58,7 +58,7 @@ def latest_revision(request, pk):
     """The draft if there is one, else the revision in force."""
     mine = Revision.objects.editable_by(request.user).filter(exercise=pk)
     found = mine.select_related(
-        "exercise__module__breed", "exercise__club", "edited_by"
+        "exercise__module__breed", "exercise__club", "edited_by", "offered_by"
     ).first()
     return found or get_object_or_404(mine, exercise=pk)
 
@@ -80,6 +80,7 @@ def exercise_manage(request, pk):
         "revisions": revisions,
         "in_force": in_force,
         "is_draft": revision.state == Revision.State.DRAFT,
+        "may_publish": exercises.who_may_publish(revision, request.user),
         "words": kind.words,
         "parts": kind.parts(pk, revision.size),
         "attempts_note": f"quizzes/{kind.slug}/_attempts_note.html",
@@ -96,28 +97,7 @@ def differences_of(revision, in_force) -> list[str]:
     """What publishing the draft would change; nothing to say for a first revision."""
     if not in_force or in_force.pk == revision.pk:
         return []
-    earlier = Revision.objects.get(pk=in_force.pk)
-    found = [
-        _("%(what)s: %(new)s; it was %(old)s.")
-        % {"what": capfirst(label), "new": new, "old": old}
-        for label, new, old in _changed_fields(earlier, revision)
-    ]
-    documents = ((one.content, one.key) for one in (earlier, revision))
-    return found + kind_of(revision).differences(*documents)
-
-
-def _changed_fields(earlier, revision):
-    for name in ("title", "note", "difficulty", "pace_seconds"):
-        old, new = getattr(earlier, name), getattr(revision, name)
-        if old != new:
-            field = Revision._meta.get_field(name)
-            words = dict(field.flatchoices)
-            none = _("none")
-            yield (
-                field.verbose_name,
-                words.get(new, new) or none,
-                words.get(old, old) or none,
-            )
+    return differences(Revision.objects.get(pk=in_force.pk), revision)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -178,13 +158,15 @@ def publish(request, pk):
     form = PublishForm(request.POST)
     regrade = form.is_valid() and form.cleaned_data["regrade"]
     try:
-        published = exercises.publish(revision, now=timezone.now(), regrade=regrade)
+        published = exercises.publish(
+            revision, now=timezone.now(), regrade=regrade, by=request.user
+        )
         messages.success(request, _("Published. Trainees see it from now on."))
         if regrade:
             messages.success(request, _graded_again(published.graded_again))
     except ValidationError as refusal:
         mend = _("Mend what is listed here first, then publish.")
-        is_listed = getattr(refusal, "code", "") != "module"
+        is_listed = getattr(refusal, "code", "") not in ("module", "second-mentor")
         messages.error(request, mend if is_listed else refusal.messages[0])
     return redirect("quizzes:exercise-manage", pk=pk)
 

@@ -18,6 +18,23 @@ def critique_differences(
     return [*_task(old, new), *_key(old_key, new_key)]
 
 
+def critique_texts(
+    content: CritiqueContent, key: CritiqueKey
+) -> dict[str, tuple[tuple[str, str], str]]:
+    """What is said of the dog and what is asked for, then the mentor's own part."""
+    dog, own = _("The dog"), _("Your own part")
+    return {
+        "ringside": ((dog, _("from the ring-side")), content.dog.ringside),
+        "hands_on": ((dog, _("under the hand")), content.dog.hands_on),
+        "checklist": (
+            (_("Asked for"), _("what a critique covers")),
+            ", ".join(content.checklist),
+        ),
+        "critique": ((own, _("critique")), key.critique),
+        "points": ((own, _("points it should make")), ", ".join(key.points)),
+    }
+
+
 def _task(old: CritiqueContent, new: CritiqueContent) -> Iterator[str]:
     if old.dog != new.dog or old.place != new.place:
         yield _("The dog: what is said or shown of it.")

@@ -16,7 +16,7 @@ from quizzes.kinds.critique.content import (
     count_words,
     usual_checklist,
 )
-from quizzes.kinds.critique.differences import critique_differences
+from quizzes.kinds.critique.differences import critique_differences, critique_texts
 from quizzes.kinds.critique.problems import critique_problems
 from quizzes.kinds.placing.content import Dog
 from quizzes.kinds.placing.kind import new_dog_id
@@ -108,6 +108,9 @@ class CritiqueKind:
         return critique_differences(*documents)
 
     def forget_pictures(self, content, club):
+    def texts(self, content, key):
+        return critique_texts(CritiqueContent.read(content), CritiqueKey.read(key))
+
         from quizzes.kinds.placing.photographs import erase_unused
 
         erase_unused(CritiqueContent.read(content).pictures, club.pk)

@@ -28,6 +28,35 @@ def class_differences(
     ]
 
 
+Texts = dict[str, tuple[tuple[str, str], str]]
+
+
+def class_texts(content: ClassContent, key: ClassKey) -> Texts:
+    """What is written of the dogs, then in the key, with armbands where the key names dogs."""
+    worn = {dog.id: dog.armband for dog in content}
+    found: Texts = {}
+    for dog in content:
+        name = str(dog.armband or "?")
+        eye, hand = _("from the ring-side"), _("under the hand")
+        found[f"{dog.id} ringside"] = ((name, eye), dog.ringside)
+        found[f"{dog.id} hands_on"] = ((name, hand), dog.hands_on)
+        if dog.id in key.rulings:
+            reason = key.rulings[dog.id].get("reason", "")
+            found[f"{dog.id} ruling"] = ((name, _("ruling")), reason)
+    for pair in key.neighbours:
+        if reason := key.reasons.get(pair):
+            over = _("%(a)s over %(b)s") % {"a": worn[pair[0]], "b": worn[pair[1]]}
+            why, grant = with_numbers(reason.reason, worn), reason.grant
+            found[f"{pair} reason"] = ((over, _("reason")), why)
+            found[f"{pair} grant"] = (
+                (over, _("what the lower dog has")),
+                with_numbers(grant, worn),
+            )
+    whole = _("Your key"), _("on the class as a whole")
+    found["note"] = (whole, with_numbers(key.note, worn))
+    return found
+
+
 def _places(old: ClassContent, new: ClassContent) -> Iterator[str]:
     if old.places != new.places:
         text = _("Places given: %(new)s instead of %(old)s.")

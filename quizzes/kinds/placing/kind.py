@@ -14,7 +14,7 @@ from quizzes import grading
 from quizzes.kinds.base import Graded, Problem, Words
 from quizzes.kinds.placing.board import Board
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
-from quizzes.kinds.placing.differences import class_differences
+from quizzes.kinds.placing.differences import class_differences, class_texts
 from quizzes.kinds.placing.places import count_word, ordinal
 from quizzes.kinds.placing.problems import class_problems
 from quizzes.models import Revision
@@ -144,6 +144,9 @@ class Placing:
         return class_differences(*documents)
 
     def forget_pictures(self, content, club):
+    def texts(self, content, key):
+        return class_texts(ClassContent.read(content), ClassKey.read(key))
+
         from quizzes.kinds.placing.photographs import erase_unused
 
         erase_unused(ClassContent.read(content).pictures, club.pk)
