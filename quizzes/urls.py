@@ -37,7 +37,6 @@ urlpatterns = [
         "workshop/classes/<int:pk>/publish/", workshop.publish, name="exercise-publish"
     ),
     path("workshop/classes/<int:pk>/discard/", workshop.discard, name="draft-discard"),
-    path(
     path("workshop/classes/<int:pk>/begin/", revising.begin, name="draft-begin"),
     path("workshop/classes/<int:pk>/offer/", revising.offer, name="draft-offer"),
     path(
@@ -50,6 +49,7 @@ urlpatterns = [
         revising.compare,
         name="exercise-compare",
     ),
+    path(
         "workshop/classes/<int:pk>/attempts/", workshop.room, name="exercise-attempts"
     ),
     path("workshop/paper/", paper.upload, name="paper"),

@@ -103,12 +103,12 @@ class Kind(Protocol):
     ) -> list[str]:
         """What changed between two contents with their keys, a sentence each."""
 
-    def forget_pictures(self, content: Document, club) -> None:
     def texts(
         self, content: Document, key: Document
     ) -> dict[str, tuple[tuple[str, str], str]]:
         """Every text that somebody reads: by a name that stays, where and what it is, and the text."""
 
+    def forget_pictures(self, content: Document, club) -> None:
         """Erase the photographs of a content that is gone, unless something shows them."""
 
     def show(self, content: Document, *, rng: random.Random, again: bool) -> dict:

@@ -504,13 +504,13 @@ QUIZZES = {
     "quizzes:exercise-manage": Row(get=mentors(OK), args=exercise),
     "quizzes:exercise-preview": Row(get=NO_GET, post=mentors(ELSEWHERE), args=exercise),
     "quizzes:exercise-publish": Row(get=NO_GET, post=mentors(ELSEWHERE), args=draft),
+    "quizzes:draft-discard": Row(get=mentors(OK), post=mentors(ELSEWHERE), args=draft),
     "quizzes:draft-begin": Row(get=NO_GET, post=mentors(ELSEWHERE), args=exercise),
     "quizzes:draft-offer": Row(get=NO_GET, post=mentors(ELSEWHERE), args=draft),
     "quizzes:exercise-withdraw": Row(
         get=mentors(OK), post=mentors(ELSEWHERE), args=exercise
     ),
     "quizzes:exercise-compare": Row(get=mentors(OK), args=exercise),
-    "quizzes:draft-discard": Row(get=mentors(OK), post=mentors(ELSEWHERE), args=draft),
     "quizzes:exercise-attempts": Row(get=mentors(OK), args=exercise),
     "quizzes:placing-new": Row(
         get=signed_in(OK),

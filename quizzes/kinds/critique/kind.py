@@ -107,10 +107,10 @@ class CritiqueKind:
         )
         return critique_differences(*documents)
 
-    def forget_pictures(self, content, club):
     def texts(self, content, key):
         return critique_texts(CritiqueContent.read(content), CritiqueKey.read(key))
 
+    def forget_pictures(self, content, club):
         from quizzes.kinds.placing.photographs import erase_unused
 
         erase_unused(CritiqueContent.read(content).pictures, club.pk)

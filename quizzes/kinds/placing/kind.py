@@ -143,10 +143,10 @@ class Placing:
         )
         return class_differences(*documents)
 
-    def forget_pictures(self, content, club):
     def texts(self, content, key):
         return class_texts(ClassContent.read(content), ClassKey.read(key))
 
+    def forget_pictures(self, content, club):
         from quizzes.kinds.placing.photographs import erase_unused
 
         erase_unused(ClassContent.read(content).pictures, club.pk)
