@@ -14,6 +14,7 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from quizzes import attempts, exercises
+from quizzes.dogs.services import add_dog, library_values
 from quizzes.drawing.services import keep_drawing
 from quizzes.drawing.sketch import Sketch
 from quizzes.generator import Wish
@@ -36,6 +37,15 @@ ILLUSTRATIONS = (
     ("forehand", "A blade well laid", {}, ("layback", "upper_arm")),
     ("forehand", "A blade that stands upright", {"F1": 1.0}, ("layback", "upper_arm")),
     ("back", "A back that sinks behind the withers", {"F7": 0.9}, ("back",)),
+)
+# Dogs of the library: what the mentors call them, and a note of theirs.
+LIBRARY = (
+    ("Burnet", "Good to open a class with."),
+    ("Campion", "Kept for the spring course."),
+    ("Harebell", "For close classes."),
+    ("Ling", "Goes well beside Campion."),
+    ("Sorrel", ""),
+    ("Tansy", ""),
 )
 # Classes made from the priorities, beside those that were written.
 MADE = tuple(
@@ -97,6 +107,7 @@ def load_demo(*, now) -> Club | None:
     revisions += [made_class(module, wish, by=mentor, now=began) for wish in MADE]
     hold_panel(module, by=mentor, opened=began - timedelta(days=9), closed=began)
     illustrate(module, by=mentor)
+    keep_dogs(revisions, by=mentor, now=began)
     for trainee in trainees:
         practise(trainee, revisions, rng=rng, began=began, now=now)
     return club
@@ -204,6 +215,21 @@ def illustrate(module, *, by) -> None:
             view="side",
             by=by,
         )
+
+
+def keep_dogs(revisions, *, by, now) -> None:
+    """A few dogs of the classes in the club's library, as a mentor would keep them for the next class."""
+    dogs = [
+        (revision, dog.id)
+        for revision in revisions
+        for dog in ClassContent.read(revision.content)
+    ]
+    chosen = random.Random(SEED).sample(dogs, len(LIBRARY))
+    for (name, note), (revision, dog) in zip(LIBRARY, chosen, strict=True):
+        content = ClassContent.read(revision.content)
+        values = library_values(content, content.by_id[dog])
+        module = revision.exercise.module
+        add_dog(module, by=by, now=now, name=name, note=note, **values)
 
 
 def practise(trainee, revisions, *, rng, began, now) -> None:

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import transaction
 
-from quizzes.demo import FOLDER, MADE, classes, load_demo, read
+from quizzes.demo import FOLDER, LIBRARY, MADE, classes, load_demo, read
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.problems import class_problems
 from quizzes.models import Attempt, Drawing, Panel, Revision
@@ -58,6 +58,13 @@ def test_priorities_are_illustrated(demo):
     drawings = list(Drawing.objects.all())
     assert len(drawings) == 3
     assert {drawing.priority for drawing in drawings} <= slugs
+
+
+def test_library_has_dogs_that_are_drawn_and_placed_on_the_priorities(demo):
+    kept = list(demo.library_dogs.all())
+    assert [dog.name for dog in kept] == [name for name, _note in LIBRARY]
+    assert all(dog.ringside and dog.levels and dog.breed in BREEDS for dog in kept)
+    assert len({dog.ringside for dog in kept}) == len(kept)
 
 
 def test_a_panel_keyed_a_class_and_its_key_is_what_they_agreed_on(demo):
