@@ -809,3 +809,74 @@ class PanelKey(models.Model):
 
     def get_absolute_url(self):
         return reverse("quizzes:panel-key", args=[self.pk])
+
+
+class MarkQuerySet(models.QuerySet):
+    def final(self):
+        return self.filter(state=Mark.State.FINAL)
+
+    def returned(self):
+        """Marks that the trainee may see."""
+        return self.filter(returned_at__isnull=False)
+
+
+class Mark(models.Model):
+    """What one mentor gives for one attempt, row by row of the rubric of its revision.
+
+    A second mark that was asked for and that nobody has taken yet is a draft of nobody.
+    points, comments : in the order of the rubric's rows; points are None while not given
+    returned_at : when the trainee got to see it
+    """
+
+    class Part(models.TextChoices):
+        FIRST = "first", _("first mark")
+        SECOND = "second", _("second mark")
+        AGREED = "agreed", _("agreed mark")
+
+    class State(models.TextChoices):
+        DRAFT = "draft", _("draft")
+        FINAL = "final", _("final")
+
+    attempt = models.ForeignKey(Attempt, on_delete=models.CASCADE, related_name="marks")
+    part = models.CharField(max_length=6, choices=Part)
+    marker = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    state = models.CharField(max_length=5, choices=State, default=State.DRAFT)
+    points = models.JSONField(default=list)
+    comments = models.JSONField(default=list)
+    overall = models.TextField(blank=True)
+    version = models.PositiveIntegerField(default=0)
+    saved_at = models.DateTimeField(null=True)
+    returned_at = models.DateTimeField(null=True)
+
+    objects = MarkQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["attempt", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["attempt", "part"], name="quizzes_mark_part_once"
+            ),
+            models.UniqueConstraint(
+                fields=["attempt"],
+                condition=Q(returned_at__isnull=False),
+                name="quizzes_mark_one_returned",
+            ),
+            models.CheckConstraint(
+                condition=Q(returned_at__isnull=True) | Q(state="final"),
+                name="quizzes_mark_returned_final",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.attempt}, {self.get_part_display()}"
+
+    @property
+    def is_final(self) -> bool:
+        return self.state == self.State.FINAL
+
+    @property
+    def total(self) -> int:
+        """The points given so far."""
+        return sum(points or 0 for points in self.points)

@@ -75,6 +75,7 @@ def _workshop(_language: str, _prefix: str) -> list[tuple[str, str]]:
         (_("Modules"), reverse("desk:module-list")),
         (_("Classes and keys"), reverse("quizzes:workshop")),
         (_("Dogs"), reverse("quizzes:library")),
+        (_("Marking"), reverse("quizzes:marking")),
         (_("Drawing"), reverse("quizzes:workbench")),
         (_("Paper cards"), reverse("quizzes:paper")),
     ]

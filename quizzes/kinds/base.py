@@ -66,6 +66,7 @@ class Kind(Protocol):
     label: str
     words: Words
     new_page: str
+    is_marked: bool
     urlpatterns: list
 
     def about(self, row: Document) -> str:
@@ -127,6 +128,12 @@ class Kind(Protocol):
 
     def marks(self, answer: Document) -> Iterable[tuple[str, str]]:
         """The (item, value) pairs that the running tallies count."""
+
+    def rubric(self, key: Document):
+        """What a mentor marks an answer by (marking.rubric.Rubric); asked of marked kinds only."""
+
+    def explained(self, attempt) -> dict:
+        """What quizzes/<kind>/_written.html shows a marker; asked of marked kinds only."""
 
     def answer_page(
         self, request: HttpRequest, attempt, *, errors=(), status=200

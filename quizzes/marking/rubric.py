@@ -44,6 +44,16 @@ class Rubric:
         return sum(row.most for row in self.rows)
 
 
+def with_rows(mark, rubric: Rubric) -> dict:
+    """A final mark with each row of its rubric, as the pages show it."""
+    return {
+        "mark": mark,
+        "rows": list(zip(rubric, mark.points, mark.comments, strict=True)),
+        "total": mark.total,
+        "most": rubric.most,
+    }
+
+
 def usual_rubric() -> Rubric:
     """Fifty points, the most of them for what is true of the dog; the mentor edits it.
 

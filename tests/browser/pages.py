@@ -14,6 +14,8 @@ from quizzes import attempts, exercises
 from quizzes.drawing.lessons import section_of
 from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import ClassKey
+from quizzes.marking import services
+from quizzes.models import Mark
 from quizzes.practice.services import another_class
 from tests.browser.ring import attempt_at
 from tests.critiques import content as critique_content
@@ -124,6 +126,43 @@ class Cast:
     @cached_property
     def written(self):
         return written(self.critique, self.trainee)
+
+    @cached_property
+    def second_mentor(self):
+        return self.person(Role.MENTOR)
+
+    def marked(self, part, by, points, *, piece):
+        """A final mark of the piece."""
+        comments = ["Well said, and true of this dog.", ""]
+        return Mark.objects.create(
+            attempt=piece,
+            part=part,
+            marker=by,
+            points=points,
+            comments=comments,
+            overall="Say the feet first.",
+            state="final",
+        )
+
+    @cached_property
+    def returned(self):
+        self.marked("first", self.mentor, [16, 7], piece=self.written)
+        services.hand_back(
+            self.written, by=self.mentor, now=timezone.now(), link="/result/"
+        )
+        return self.written
+
+    @cached_property
+    def marked_twice(self):
+        self.marked("first", self.mentor, [16, 7], piece=self.written)
+        self.marked("second", self.second_mentor, [12, 7], piece=self.written)
+        return self.written
+
+    @cached_property
+    def second_wanted(self):
+        self.marked("first", self.second_mentor, [16, 7], piece=self.written)
+        Mark.objects.create(attempt=self.written, part="second")
+        return self.written
 
     @cached_property
     def drawn_module(self):
@@ -260,6 +299,8 @@ PAGES = {
     "desk": mentor("/workshop/modules/"),
     "desk, new module": mentor("/workshop/modules/new/"),
     "desk, a draft": mentor("/workshop/modules/{cast.module_draft.module_id}/"),
+    "bundle, in": mentor("/workshop/bundles/"),
+    "bundle, out": mentor("/workshop/bundles/modules/{cast.module.pk}/"),
     "desk, priorities": mentor(
         "/workshop/modules/{cast.module_draft.module_id}/priorities/"
     ),
@@ -281,6 +322,11 @@ PAGES = {
     "critiques, everybody's": mentor(
         "/workshop/classes/{cast.written.revision.exercise_id}/attempts/"
     ),
+    "marking, waiting": mentor("/workshop/marking/?{cast.written.pk}"),
+    "marking": mentor("/workshop/marking/{cast.written.pk}/"),
+    "marking, returned": trainee("/attempts/{cast.returned.pk}/result/"),
+    "marking, both marks": mentor("/workshop/marking/{cast.marked_twice.pk}/"),
+    "marking, blind": mentor("/workshop/marking/{cast.second_wanted.pk}/"),
     "room": mentor("/workshop/classes/{cast.handed_in_exercise}/attempts/"),
     "cards from paper": mentor("/workshop/paper/"),
 }

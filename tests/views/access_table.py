@@ -560,6 +560,14 @@ QUIZZES = {
             "critique": "A balanced dog.",
             "version": cast.critique.version,
         },
+    # marking
+    "quizzes:marking": Row(get=teachers(OK)),
+    "quizzes:marking-mark": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=lambda cast: {"pk": cast.written.pk},
+        data=lambda cast: {"points-0": "15", "points-1": "", "version": "0"},
+    ),
     ),
     "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
     "quizzes:class-make": Row(

@@ -21,7 +21,7 @@ from quizzes.models import Revision
 from quizzes.panels.services import close_panel, open_panel
 from quizzes.plates import BREEDS
 from tests.conftest import signed_in
-from tests.critiques import critique
+from tests.critiques import critique, written
 from tests.factories import (
     BuildFactory,
     ClubFactory,
@@ -204,6 +204,10 @@ class Cast:
     def open_critique(self):
         by, rng = self.people["trainee"], random.Random(1)
         return begin(self.critique, by=by, now=timezone.now(), rng=rng)
+
+    @cached_property
+    def written(self):
+        return written(self.critique, self.people["trainee"])
 
     @cached_property
     def open_attempt(self):

@@ -43,6 +43,7 @@ class CritiqueKind:
     label = gettext_lazy("Critique to write")
     words = WORDS
     new_page = "quizzes:critique-new"
+    is_marked = True
 
     @property
     def urlpatterns(self) -> list:
@@ -156,6 +157,14 @@ class CritiqueKind:
     def marks(self, answer):
         for at in answer["covered"]:
             yield f"check-{at}", "ticked"
+
+    def rubric(self, key):
+        return CritiqueKey.read(key).rubric
+
+    def explained(self, attempt):
+        from quizzes.kinds.critique.result import explained
+
+        return explained(attempt)
 
     def answer_page(self, request, attempt, *, errors=(), status=200):
         from quizzes.kinds.critique.player import answer_page

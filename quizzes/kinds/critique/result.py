@@ -7,6 +7,7 @@ from django.shortcuts import render
 from quizzes.kinds.critique.content import Critique, CritiqueContent, CritiqueKey
 from quizzes.kinds.critique.player import dog_card
 from quizzes.kinds.critique.pointing import pointed_out
+from quizzes.marking.rubric import with_rows
 from trainer.study import reading
 
 
@@ -42,9 +43,11 @@ def explained(attempt) -> dict:
 
 def result_page(request, attempt, grades):
     """The critique explained; its marks once a mentor has returned them."""
+    shown = explained(attempt)
+    mark = attempt.marks.returned().select_related("marker").first()
     context = {
-        **explained(attempt),
+        **shown,
         "is_own": attempt.trainee_id == request.user.pk,
-        "mark": None,
+        "marked": mark and with_rows(mark, shown["key"].rubric),
     }
     return render(request, "quizzes/critique/result.html", context)

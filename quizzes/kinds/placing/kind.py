@@ -42,6 +42,7 @@ class Placing:
     label = gettext_lazy("Class to place")
     words = WORDS
     new_page = "quizzes:placing-new"
+    is_marked = False
 
     @property
     def urlpatterns(self) -> list:
