@@ -43,17 +43,27 @@ class SearchForm(forms.Form):
         coerce=int,
         empty_value=None,
         choices=list(enumerate(LEVEL_WORDS)),
-        initial=2,
     )
     away = forms.BooleanField(label=_("Those put away"), required=False)
 
-    def __init__(self, *args, modules, **kwargs):
-        super().__init__(*args, **kwargs)
+    CLOSER = ("sex", "shown", "priority", "away")
+
+    def __init__(self, asked, *, modules):
+        """What an address asks for; a level is asked for as "fair" until another is chosen."""
+        super().__init__({"level": "2", **dict(asked.items())})
         self.fields["priority"].choices = [("", _("any")), *_priorities(modules)]
+        for field in self.fields.values():
+            # Nothing has to be filled in, so nothing is marked as optional.
+            field.needed = True
+
+    @property
+    def is_closer(self) -> bool:
+        """Whether more is asked for than words."""
+        return any(self.data.get(name) for name in self.CLOSER)
 
     @property
     def is_used(self) -> bool:
-        return any(self.data.get(name) for name in ("q", "sex", "shown", "priority"))
+        return self.is_closer or bool(self.data.get("q"))
 
     def found(self, dogs):
         """Those of the dogs (a queryset) that are looked for; all where the address says nonsense."""

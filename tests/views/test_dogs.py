@@ -5,8 +5,9 @@ from django.utils import timezone
 
 from quizzes.dogs import services
 from quizzes.dogs.searching import SearchForm, modules_taught
+from quizzes.kinds.placing.photographs import erase_unused
 from quizzes.models import LibraryDog
-from tests.factories import LibraryDogFactory, ModuleFactory
+from tests.factories import LessonFactory, LibraryDogFactory, ModuleFactory
 from tests.photographs import upload
 from tests.views.test_query_counts import compare
 from trainer.pictures.models import Picture
@@ -274,3 +275,27 @@ def test_list_asks_as_often_for_many_as_for_few(as_alice, module):
         )
 
     compare(as_alice, "/workshop/dogs/", add, 'class="dogs-row"')
+
+
+def test_photograph_that_something_else_shows_is_not_erased(
+    as_alice, alice, club, module, settings, tmp_path
+):
+    settings.MEDIA_ROOT = tmp_path
+    dog = LibraryDogFactory(module=module)
+    as_alice.post(
+        f"{dog.get_absolute_url()}photographs/side/",
+        {"photograph": upload(), "agreed": "on"},
+    )
+    picture = Picture.objects.get()
+    public_id = str(picture.public_id)
+    lesson = LessonFactory(revision=module.revisions.get(), sections=[{"p": public_id}])
+    erase_unused({public_id}, club.pk)
+    LibraryDog.objects.update(pictures={})
+    erase_unused({public_id}, club.pk)
+    lesson.delete()
+    Picture.objects.update(title="A long loin")
+    erase_unused({public_id}, club.pk)
+    assert Picture.objects.count() == 1
+    Picture.objects.update(title="")
+    erase_unused({public_id}, club.pk)
+    assert not Picture.objects.exists()

@@ -11,6 +11,7 @@ from quizzes.kinds.placing.content import ClassContent
 from quizzes.models import LibraryDog, Revision
 from trainer.pictures import services
 from trainer.pictures.models import Picture
+from trainer.study.models import Lesson
 
 
 @transaction.atomic
@@ -33,12 +34,19 @@ def erase_unused(pictures, club_id: int) -> None:
 
 
 def _erase_if_unused(public_id: str, club_id: int) -> None:
-    """Earlier revisions, copies of the class and dogs of the library may show the photograph still."""
-    revisions = Revision.objects.filter(exercise__club=club_id)
-    library = LibraryDog.objects.filter(club=club_id)
-    for rows, document in ((revisions, "content"), (library, "pictures")):
+    """Earlier revisions, copies of the class, dogs of the library and lessons may show it still.
+
+    One that somebody has described belongs to the club's photographs and is kept there.
+    """
+    showing = (
+        (Revision.objects.filter(exercise__club=club_id), "content"),
+        (LibraryDog.objects.filter(club=club_id), "pictures"),
+        (Lesson.objects.filter(revision__module__club=club_id), "sections"),
+    )
+    for rows, document in showing:
         texts = rows.annotate(text=Cast(document, TextField()))
         if texts.filter(text__contains=public_id).exists():
             return
-    for picture in Picture.objects.in_use().filter(club=club_id, public_id=public_id):
+    found = Picture.objects.in_use().filter(club=club_id, public_id=public_id)
+    for picture in found.filter(title="", alt="", landmarks={}):
         services.erase(picture)
