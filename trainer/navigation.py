@@ -72,7 +72,7 @@ def _entries(
 @cache
 def _workshop(_language: str, _prefix: str) -> list[tuple[str, str]]:
     return [
-        (_("Modules"), reverse("desk:module-list")),
+        (_("Your modules"), reverse("desk:module-list")),
         (_("Classes and keys"), reverse("quizzes:workshop")),
         (_("Dogs"), reverse("quizzes:library")),
         (_("Marking"), reverse("quizzes:marking")),
