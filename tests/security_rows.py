@@ -17,6 +17,9 @@ ATTEMPTS = "tests.models.test_attempts::"
 CLUBS = "tests.models.test_clubs::"
 CLUB_PAGES = "tests.views.test_clubs::"
 INTAKE = "tests.models.test_pictures_intake::"
+FORMATS = "tests.models.test_pictures_formats::"
+RIGHTS = "tests.models.test_pictures_rights::"
+TOOLS = "tests.models.test_pictures_tools::"
 PICTURES = "tests.models.test_pictures::"
 PICTURE_PAGES = "tests.views.test_pictures::"
 
@@ -185,7 +188,14 @@ ROWS = {
             CLUBS + "test_database_refuses_what_the_services_refuse",
         ),
     ),
-    19: Rule("1.5.1", "XML is read without entities.", not_yet="no XML is read"),
+    19: Rule(
+        "1.5.1",
+        "XML is read without entities and document types, and only up to a size.",
+        (
+            RIGHTS + "test_hostile_xmp_says_nothing_and_costs_no_photograph",
+            RIGHTS + "test_xmp_of_unusual_size_is_not_read",
+        ),
+    ),
     20: Rule(
         "5.2.1 5.2.2",
         "Uploads have a limit that is checked before they are read; name, beginning and "
@@ -194,6 +204,8 @@ ROWS = {
             SECURITY + "test_large_body_is_refused_before_it_is_read",
             INTAKE + "test_large_file_is_refused_unread",
             INTAKE + "test_refused",
+            FORMATS + "test_refused",
+            FORMATS + "test_file_with_wrong_bytes_is_refused_or_a_photograph",
             INTAKE + "test_second_nature_of_a_file_is_gone",
             PICTURES + "test_sent_bytes_are_not_kept",
         ),
@@ -212,6 +224,8 @@ ROWS = {
         "Pictures lose place, camera, comments and colour profile.",
         (
             INTAKE + "test_nothing_but_pixels_is_left",
+            FORMATS + "test_nothing_but_pixels_is_left",
+            TOOLS + "test_nothing_but_its_mean_survives_under_a_cover",
             PICTURE_PAGES + "test_what_is_kept_of_a_telling_file_is_pixels",
         ),
     ),

@@ -173,6 +173,7 @@ ACCOUNT_RATE_LIMITS = {
     "signup": "60/m/ip",
     "found_club": "5/h/user",
     "another_class": "60/h/user",
+    "bundle": "60/h/user",
     "invite": "30/h/user",
 }
 PASSWORD_RESET_TIMEOUT = 3600
@@ -231,7 +232,7 @@ if os.environ.get("TRAINER_S3_BUCKET"):
         },
     }
 PICTURES_PER_CLUB = env_int("TRAINER_PICTURES_PER_CLUB", 500)
-PICTURE_BYTES_PER_CLUB = env_int("TRAINER_PICTURE_MB_PER_CLUB", 250) * 1024 * 1024
+PICTURE_BYTES_PER_CLUB = env_int("TRAINER_PICTURE_MB_PER_CLUB", 500) * 1024 * 1024
 
 SESSION_COOKIE_AGE = 14 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True
@@ -263,6 +264,8 @@ SESSION_IDLE_SECONDS = 7 * 24 * 3600
 SESSION_TOTAL_SECONDS = SESSION_COOKIE_AGE
 # A request body larger than this is refused before it is read (trainer.middleware.BodyLimit).
 REQUEST_BODY_LIMIT = 8 * 1024 * 1024
+# A module with its photographs is larger; only a mentor's page takes it (quizzes.bundles).
+LARGER_BODIES = {"/workshop/bundles/": 65 * 1024 * 1024}
 
 LOGGING = {
     "version": 1,

@@ -119,7 +119,7 @@ def test_withdrawn_picture_is_gone_for_everybody(
     as_alice, as_bob, as_organiser, cleared
 ):
     answered = as_alice.post(f"/pictures/{cleared.public_id}/withdraw/")
-    assert answered.url == "/"
+    assert answered.url == "/pictures/"
     for client in (as_alice, as_bob, as_organiser):
         assert client.get(address(cleared)).status_code == 404
     assert as_alice.get(f"/pictures/{cleared.public_id}/withdraw/").status_code == 404

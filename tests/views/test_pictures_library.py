@@ -163,6 +163,11 @@ def test_one_bad_file_does_not_cost_the_others(as_alice, club):
         assert words in answered.text
 
 
+def test_plain_form_says_how_much_fits(as_alice, settings):
+    settings.REQUEST_BODY_LIMIT = 3 * 1024 * 1024
+    assert "may have up to 3 MB" in as_alice.get("/pictures/new/").text
+
+
 def test_nothing_chosen_is_said(as_alice, club):
     answered = as_alice.post("/pictures/new/", {"club": club.pk})
     assert answered.status_code == 422
@@ -535,6 +540,12 @@ def test_withdrawn_photograph_has_no_pages(as_alice, kept, more):
     services.withdraw(kept, now=timezone.now())
     assert as_alice.get(page_of(kept, more)).status_code == 404
     assert page_of(kept) not in as_alice.get("/pictures/").text
+
+
+def test_sender_who_teaches_nowhere_withdraws_and_goes_home(as_bob, bob, club):
+    own = PictureFactory(club=club, uploaded_by=bob)
+    assert as_bob.get(page_of(own)).status_code == 200
+    assert as_bob.post(page_of(own, "withdraw/")).url == "/"
 
 
 def test_answers_to_the_script_are_json(as_alice, club):

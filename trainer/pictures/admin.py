@@ -12,6 +12,7 @@ class PictureAdmin(admin.ModelAdmin):
 
     list_display = [
         "public_id",
+        "title",
         "club",
         "uploaded_by",
         "uploaded_at",
@@ -21,8 +22,11 @@ class PictureAdmin(admin.ModelAdmin):
     ]
     list_filter = ["licence", ("withdrawn_at", admin.EmptyFieldListFilter)]
     list_select_related = ["club", "uploaded_by"]
-    search_fields = ["public_id", "club__name", "credit", "rights_holder"]
+    search_fields = ["public_id", "title", "club__name", "credit", "rights_holder"]
     fields = [
+        "title",
+        "alt",
+        "made",
         "credit",
         "rights_holder",
         "licence",
@@ -32,13 +36,15 @@ class PictureAdmin(admin.ModelAdmin):
         "width",
         "height",
         "bytes",
+        "edition",
+        "said",
         "sha256",
         "consent_by",
         "consent_at",
         "consent_words",
         "withdrawn_at",
     ]
-    readonly_fields = fields[3:]
+    readonly_fields = fields[6:]
     actions = ["withdraw"]
 
     def has_add_permission(self, request):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
@@ -87,7 +88,7 @@ def picture_new(request):
     taught(request)
     form = UploadForm(request.POST or None, request.FILES or None, user=request.user)
     if request.method != "POST":
-        return render(request, "pictures/picture_new.html", {"form": form})
+        return _upload_page(request, form)
     results = []
     if form.is_valid():
         club = form.cleaned_data["club"]
@@ -133,8 +134,13 @@ def _told(request, form, results):
         if len(kept) == 1:
             return redirect("pictures:picture-detail", kept[0].public_id)
         return redirect(f"{reverse('pictures:picture-list')}?needs={NEEDS_CONSENT}")
-    context = {"form": form, "results": results}
-    return render(request, "pictures/picture_new.html", context, status=422)
+    return _upload_page(request, form, results, status=422)
+
+
+def _upload_page(request, form, results=(), status=200):
+    most = settings.REQUEST_BODY_LIMIT // 1024**2
+    context = {"form": form, "results": results, "most": most}
+    return render(request, "pictures/picture_new.html", context, status=status)
 
 
 @require_http_methods(["GET", "POST"])

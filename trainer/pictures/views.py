@@ -8,6 +8,7 @@ from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from trainer.clubs.models import Club
 from trainer.pictures import services
 from trainer.pictures.models import Picture
 
@@ -48,5 +49,6 @@ def picture_withdraw(request, public_id):
     if request.method == "POST":
         services.withdraw(picture, now=timezone.now(), by=request.user)
         messages.success(request, _("The photograph is withdrawn and erased."))
-        return redirect("home")
+        teaches = Club.objects.taught_by(request.user).exists()
+        return redirect("pictures:picture-list" if teaches else "home")
     return render(request, "pictures/picture_withdraw.html", {"picture": picture})
