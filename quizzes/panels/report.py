@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cached_property
 
+from django.utils.formats import number_format
 from django.utils.text import capfirst, get_text_list
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -54,10 +55,18 @@ class Report:
 
     @property
     def headline(self) -> str:
-        """ "The four mentors agree on 8 of 10 pairs." """
+        """ "The four mentors agree on 8 of 10 pairs; Kendall's W is 0.81." """
+        agreed = self._agreed
+        if self.w is None:
+            return f"{agreed}."
+        text = _("%(agreed)s; Kendall's W is %(w)s.")
+        return text % {"agreed": agreed, "w": number_format(self.w, 2)}
+
+    @property
+    def _agreed(self) -> str:
         text = ngettext(
-            "The %(mentors)s mentors agree on %(n)s of the one pair.",
-            "The %(mentors)s mentors agree on %(n)s of %(pairs)s pairs.",
+            "The %(mentors)s mentors agree on %(n)s of the one pair",
+            "The %(mentors)s mentors agree on %(n)s of %(pairs)s pairs",
             self.found.pairs,
         )
         values = {

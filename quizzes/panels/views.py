@@ -87,7 +87,9 @@ def _open(request, revision, earlier):
         except ValidationError as refusal:
             form.add_error("mentors", refusal)
         else:
-            messages.success(request, _("The panel is open. Each mentor gets a mail."))
+            messages.success(
+                request, _("The panel is open. The other mentors get a mail.")
+            )
             return redirect(opened)
     context = {
         "revision": revision,
@@ -253,8 +255,9 @@ def _after_key(request, saved, do):
     if do == "done":
         query, anchor = {"wants": "yes"}, "missing"
     else:
+        where = "dog" if request.GET.get("from") == "dogs" else "at"
         target = do.partition(":")[2]
-        query, anchor = None, f"at-{target}" if target else None
+        query, anchor = None, f"{where}-{target}" if target else None
     address = reverse(
         "quizzes:panel-key", args=[saved.pk], query=query, fragment=anchor
     )

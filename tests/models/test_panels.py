@@ -493,7 +493,9 @@ class TestReport:
 
     def test_words(self, draft, mentors):
         report = self.report(draft, mentors, key("abcd"), key("abcd"), key("bacd"))
-        assert report.headline == "The three mentors agree on 5 of 6 pairs."
+        assert report.headline == (
+            "The three mentors agree on 5 of 6 pairs; Kendall's W is 0.91."
+        )
         assert report.majority == "Every pair has a majority."
         assert report.how_many_orders == (
             "One order suits the mentors best: 1 vote goes against it, fewer than any other."

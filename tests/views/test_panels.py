@@ -162,7 +162,7 @@ class TestKeying:
         return panel.keys.get(mentor=mentor).get_absolute_url()
 
     def send(self, client, url, **sent):
-        mine = PanelKey.objects.get(pk=url.strip("/").split("/")[-1])
+        mine = PanelKey.objects.get(pk=url.split("/")[3])
         order = ",".join(mine.key["order"])
         return client.post(url, {"version": mine.version, "order": order, **sent})
 
@@ -195,6 +195,12 @@ class TestKeying:
         assert mine.done_at
         assert (mine.key["order"], mine.key["level"]) == (list("badc"), [1])
         assert mine.key["pairs"][0]["reason"] == "{b} is the sounder."
+
+    def test_back_to_where_the_button_was(self, panel, ada):
+        client, url = signed_in(ada), self.key_page(panel, ada)
+        assert self.send(client, url, do="place:b").url == f"{url}#at-b"
+        from_dog = self.send(client, f"{url}?from=dogs", do="place:a")
+        assert from_dog.url == f"{url}#dog-a"
 
     def test_what_is_missing_is_named(self, panel, ada):
         client, url = signed_in(ada), self.key_page(panel, ada)
@@ -290,9 +296,9 @@ class TestBlind:
 class TestClosed:
     def test_words_first(self, closed, draft, as_alice):
         page = as_alice.get(of_class(draft, "panel/")).text
-        words = page.index("The three mentors agree on 4 of 6 pairs.")
+        words = page.index("The three mentors agree on 4 of 6 pairs;")
         assert words < page.index("One order suits the mentors best")
-        assert words < page.index("Kendall's W")
+        assert words < page.index("Kendall's W, corrected for ties")
         assert SECRET in page
 
     def test_each_mentors_key_side_by_side(self, closed, draft, ada):
@@ -307,7 +313,7 @@ class TestClosed:
         keyed(panel, zeno, "abcd", rulings={})
         close_panel(panel, now=timezone.now())
         page = as_alice.get(of_class(draft, "panel/")).text
-        assert "The three mentors agree on 3 of 3 pairs." in page
+        assert "The three mentors agree on 3 of 3 pairs;" in page
         assert "Lame, right fore." in page
 
     def test_fewer_than_two_keys(self, panel, draft, ada, as_alice):
