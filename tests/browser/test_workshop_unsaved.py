@@ -47,13 +47,13 @@ def test_unsaved_text_is_said_and_warned_of(visits, cast, draft, name, field):
     expect(state(page)).to_contain_text("Last saved")
     page.locator(field).fill("Long in the loin.")
     expect(state(page)).to_have_text("Not saved yet.")
-    page.get_by_role("link", name="Modules").click()
+    page.get_by_role("link", name="Modules", exact=True).click()
     page.wait_for_function("document.activeElement")
     assert page.asked == ["beforeunload"]
     expect(page.locator(field)).to_have_value("Long in the loin.")
     page.get_by_role("button", name="Save", exact=True).last.click()
     expect(state(page)).to_contain_text("Last saved")
-    page.get_by_role("link", name="Modules").click()
+    page.get_by_role("link", name="Modules", exact=True).click()
     expect(page).to_have_url(f"{visits.url}/modules/")
     assert page.asked == ["beforeunload"]
 
