@@ -24,6 +24,7 @@ from tests.factories import (
     ClubFactory,
     DrawingFactory,
     LessonFactory,
+    LibraryDogFactory,
     MembershipFactory,
     ModuleFactory,
     TermFactory,
@@ -218,6 +219,13 @@ class Cast:
         )
 
     @cached_property
+    def kept_dog(self):
+        """A drawn dog of the library."""
+        return LibraryDogFactory(
+            module=self.module, breed="marlefell-drover", ringside="Long in the loin."
+        )
+
+    @cached_property
     def handed_in_exercise(self):
         return self.handed_in.revision.exercise_id
 
@@ -287,6 +295,17 @@ PAGES = {
         "&size=4&sex=mixed&difficulty=plain&odd_one=excused&seed=4"
     ),
     "workshop": mentor("/workshop/"),
+    "library of dogs": mentor("/workshop/dogs/?priority={cast.kept_dog.module_id}:x"),
+    "library, a dog": mentor("/workshop/dogs/{cast.kept_dog.pk}/"),
+    "library, a photograph": mentor(
+        "/workshop/dogs/{cast.kept_dog.pk}/photographs/side/"
+    ),
+    "class, from the library": mentor(
+        "/workshop/classes/{cast.draft.exercise_id}/dogs/library/?q={cast.kept_dog.name}"
+    ),
+    "class, revisions compared": mentor(
+        "/workshop/classes/{cast.draft.exercise_id}/revisions/"
+    ),
     "new class": mentor("/workshop/classes/new/"),
     "class, managed": mentor("/workshop/classes/{cast.handed_in_exercise}/"),
     "class, its dogs": mentor("/workshop/classes/{cast.handed_in_exercise}/dogs/"),
