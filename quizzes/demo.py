@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import uuid
 from datetime import timedelta
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from quizzes import attempts, exercises
+from quizzes.bundles import checking, importing
 from quizzes.dogs.services import add_dog, library_values
 from quizzes.drawing.services import keep_drawing
 from quizzes.drawing.sketch import Sketch
@@ -26,7 +28,6 @@ from quizzes.practice.making import keep_as_draft
 from trainer.accounts.models import User
 from trainer.clubs.models import Club, Membership, Role
 from trainer.study import reading
-from trainer.study.services import import_module
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "marlefell-drover"
 PASSWORD = "hardground-2026"
@@ -100,10 +101,8 @@ def load_demo(*, now) -> Club | None:
     join(club, people["organiser"], password, Role.ORGANISER)
     trainees = [join(club, row, password, Role.TRAINEE) for row in people["trainees"]]
     began = now - timedelta(days=60)
-    module = import_module(club, read("module.json"), author=mentor, now=began).module
-    revisions = [
-        add_class(module, document, by=mentor, now=began) for document in classes()
-    ]
+    revisions = take_in(club, by=mentor, now=began)
+    module = revisions[0].exercise.module
     revisions += [made_class(module, wish, by=mentor, now=began) for wish in MADE]
     hold_panel(module, by=mentor, opened=began - timedelta(days=9), closed=began)
     illustrate(module, by=mentor)
@@ -127,34 +126,28 @@ def classes() -> list[dict]:
     ]
 
 
-def add_class(module, document, *, by, now) -> Revision:
-    """Store one class with its key and put it in force."""
-    dogs, key = document["dogs"], document["key"]
+def take_in(club, *, by, now) -> list[Revision]:
+    """Take the module with its classes in as a bundle's, and put all of it in force."""
+    document = read("module.json")
+    breed = document["breed"]["slug"]
+    rows = [exercise_of(one, breed) for one in classes()]
+    bundle = checking.held(checking.alone(document, club, rows), {})
+    report = importing.take(bundle, club=club, by=by, now=now, agreed=False)
+    return importing.publish(report, now=now)
+
+
+def exercise_of(document: dict, breed: str) -> dict:
+    """A class of the demo as an exercise of a bundle."""
+    key, dogs = document["key"], document["dogs"]
     refer_to_dogs(key, dogs)
-    content = {
-        "dogs": dogs,
-        "places": document["places"],
-        "breed": module.breed.slug,
+    fields = ("title", "note", "difficulty", "pace_seconds")
+    return {
+        "id": str(uuid.uuid5(uuid.NAMESPACE_OID, document["title"])),
+        "type": "placing",
+        **{name: document[name] for name in fields},
+        "content": {"dogs": dogs, "places": document["places"], "breed": breed},
+        "key": key,
     }
-    fields = {
-        name: document[name] for name in ("title", "note", "difficulty", "pace_seconds")
-    }
-    draft = exercises.new_exercise(
-        module,
-        kind="placing",
-        by=by,
-        fields=fields,
-        size=len(dogs),
-        places=document["places"],
-    )
-    draft = exercises.save_revision(
-        draft,
-        by=by,
-        version=draft.version,
-        content=ClassContent.read(content).document(),
-        key=ClassKey.read(key).document(),
-    )
-    return exercises.publish(draft, now=now, regrade=False)
 
 
 def refer_to_dogs(key, dogs) -> None:

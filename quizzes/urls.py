@@ -7,8 +7,8 @@ from quizzes.bundles.urls import urlpatterns as bundles
 from quizzes.dogs.urls import urlpatterns as library
 from quizzes.drawing.urls import urlpatterns as drawing
 from quizzes.kinds import REGISTERED, kind_named
-from quizzes.panels.urls import urlpatterns as panels
 from quizzes.marking.urls import urlpatterns as marking
+from quizzes.panels.urls import urlpatterns as panels
 from quizzes.practice import making
 from quizzes.practice import views as practice
 
@@ -54,6 +54,7 @@ urlpatterns = [
         "workshop/classes/<int:pk>/attempts/", workshop.room, name="exercise-attempts"
     ),
     path("workshop/paper/", paper.upload, name="paper"),
+    *bundles,
     *marking,
     *drawing,
     *library,

@@ -27,8 +27,11 @@ class BodyLimit:
 
     def __call__(self, request):
         length = request.META.get("CONTENT_LENGTH") or "0"
-        if not length.isdigit() or int(length) > settings.REQUEST_BODY_LIMIT:
-            limit = settings.REQUEST_BODY_LIMIT // (1024 * 1024)
+        most = settings.LARGER_BODIES.get(
+            request.path_info, settings.REQUEST_BODY_LIMIT
+        )
+        if not length.isdigit() or int(length) > most:
+            limit = most // (1024 * 1024)
             return render(request, "413.html", {"limit": limit}, status=413)
         return self.get_response(request)
 

@@ -4,22 +4,31 @@ from __future__ import annotations
 
 import json
 import re
+import uuid
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import islice
+from typing import BinaryIO
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from jsonschema import Draft202012Validator
 
-from quizzes.bundles import plates, strict
-from quizzes.bundles.bag import Bag
-from quizzes.bundles.documents import FILE, FORMAT, KINDS, SOURCE_TYPES, images
+from quizzes.bundles import bag, plates, strict
+from quizzes.bundles.documents import (
+    AUTHORING,
+    FILE,
+    FORMAT,
+    KINDS,
+    SOURCE_TYPES,
+    images,
+)
 from quizzes.bundles.refusals import BadBundle
 from trainer.pictures.landmarks import NAMES
+from trainer.study.models import Module
 from trainer.study.parts import PARTS
 from trainer.study.sections import check_sections
 
@@ -27,6 +36,8 @@ SCHEMA_FILE = "schemas/module-1.schema.json"
 """Below static/, so that every site serves the schema it checks by."""
 MOST_SAID = 12
 """Problems that are listed at once."""
+BOM = b"\xef\xbb\xbf"
+BEGINS_JSON = (b"{", b"[", b" ", b"\n", b"\r", b"\t", BOM[:1])
 RIDERS = ("qti/", "ro-crate-metadata.json")
 """What a bundle may carry for other programs; we do not read it."""
 
@@ -43,17 +54,57 @@ class Checked:
     notes: tuple[str, ...] = ()
 
 
-def checked(bag: Bag) -> Checked:
+def from_file(file: BinaryIO, club) -> Checked:
+    """The module in a bundle, or in a module document alone. Raises BadBundle.
+
+    club : where a document that has no id is a state of the module of the same short name
+    """
+    beginning = file.read(1)
+    file.seek(0)
+    if beginning not in BEGINS_JSON:
+        return checked(bag.read(file))
+    document = strict.read(file.read(strict.LARGEST + 1).removeprefix(BOM), FILE)
+    return held(alone(document, club), {})
+
+
+def alone(document, club, exercises: Sequence[Mapping] = ()) -> dict:
+    """A module document (`trainer.study.parts.module_document`) as that of a bundle without pictures."""
+    if not isinstance(document, dict) or "formatVersion" in document:
+        return document
+    breed = document.get("breed")
+    slug = breed.get("slug", "") if isinstance(breed, dict) else ""
+    same = Module.objects.filter(club=club, slug=str(slug)).first()
+    author = document.pop("author", None)
+    about = {
+        "id": str(same.public_id if same else uuid.uuid4()),
+        "slug": slug,
+        "version": 1,
+        "authors": [author] if author else [],
+    }
+    return {
+        "formatVersion": FORMAT,
+        "profile": AUTHORING,
+        "module": {**about, **document},
+        "exercises": [*exercises],
+        "media": [],
+    }
+
+
+def checked(bundle: bag.Bag) -> Checked:
     """The module in a bag. Raises BadBundle with everything that is wrong with it."""
-    if FILE not in bag.payload:
+    if FILE not in bundle.payload:
         text = _("The bundle lacks its “%(name)s”.")
         raise BadBundle(text, code="lacks", params={"name": FILE})
-    document = strict.read(bag.payload[FILE], FILE)
+    return held(strict.read(bundle.payload[FILE], FILE), bundle.payload)
+
+
+def held(document, payload: Mapping[str, bytes]) -> Checked:
+    """A document that holds, with the files of its photographs by their path. Raises BadBundle."""
     _check_version(document)
     notes = _check_form(document)
-    notes += _passed_over(bag, document)
-    _refuse(_problems(document, bag.payload), "refers")
-    photographs = {one["id"]: bag.payload[one["path"]] for one in document["media"]}
+    notes += _passed_over(payload, document)
+    _refuse(_problems(document, payload), "refers")
+    photographs = {one["id"]: payload[one["path"]] for one in document["media"]}
     return Checked(document, photographs, tuple(notes))
 
 
@@ -92,7 +143,8 @@ def _check_version(document) -> None:
 def _check_form(document: dict) -> list[str]:
     """Notes on members that nobody knows, which are taken out; raises BadBundle for all else."""
     validator = Draft202012Validator(_schema())
-    problems, notes = [], []
+    # A dict for its order: each member that is missing is an error of its own, told the same way.
+    problems, notes = {}, []
     for error in validator.iter_errors(document):
         if error.validator == "unevaluatedProperties":
             unknown = sorted(set(error.instance) - set(error.schema["properties"]))
@@ -100,7 +152,7 @@ def _check_form(document: dict) -> list[str]:
             for name in unknown:
                 del error.instance[name]
         elif len(problems) < MOST_SAID:
-            problems.append(f"{_place(error.path)}: {_said(error)}")
+            problems[f"{_place(error.path)}: {_said(error)}"] = True
     _refuse(problems, "form")
     return notes
 
@@ -136,9 +188,9 @@ def _said(error) -> str:
     return _("has another form than it must have.")
 
 
-def _passed_over(bag: Bag, document: Mapping) -> list[str]:
+def _passed_over(payload: Iterable[str], document: Mapping) -> list[str]:
     known = {FILE, *(one["path"] for one in document["media"])}
-    extra = [path for path in bag.payload if path not in known]
+    extra = [path for path in payload if path not in known]
     files = [path for path in extra if not path.startswith("media/")]
     text = _("“%(name)s” is for other programs and was not read.")
     notes = [text % {"name": path[:80]} for path in files if path.startswith(RIDERS)]
@@ -174,8 +226,6 @@ def _module_problems(module: Mapping) -> Iterator[str]:
     slugs = [one["slug"] for one in module["priorities"]]
     yield from _twice(_("priority"), slugs)
     yield from _twice(_("lesson"), [one["slug"] for one in module.get("lessons", [])])
-    if sum(one["weight"] for one in module["priorities"]) != 100:
-        yield _("The weights of the priorities must add up to 100.")
     for one in module["priorities"]:
         why = plates.fault_problem(one.get("plate", []))
         if why:

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from io import BytesIO
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from quizzes import exercises
 from quizzes.bundles.checking import Checked, made
 from quizzes.bundles.documents import (
     HEAD,
@@ -36,12 +38,21 @@ from trainer.pictures import services as pictures
 from trainer.pictures.intake import take_in
 from trainer.pictures.models import Licence, Picture
 from trainer.study.desk.drafts import free_slug
+from trainer.study.desk.lacking import lacking_in
 from trainer.study.models import Module, ModuleRevision
 from trainer.study.parts import module_document
-from trainer.study.services import breed_for, store_draft
+from trainer.study.services import breed_for, publish_module, store_draft
 
 NEW, DRAFT, SAME, LEFT = "new", "draft", "same", "left"
 """Made; a draft beside what is there; there already and the same; there already and left as it is."""
+
+
+OUTCOMES = {
+    NEW: gettext_lazy("new here"),
+    DRAFT: gettext_lazy("a draft beside what is here already"),
+    SAME: gettext_lazy("here already, the same"),
+    LEFT: gettext_lazy("here already with a key, and left as it is"),
+}
 
 
 @dataclass(frozen=True)
@@ -54,6 +65,10 @@ class Line:
     title: str
     outcome: str
     lacks: int = 0
+
+    @property
+    def said(self) -> str:
+        return str(OUTCOMES[self.outcome])
 
 
 @dataclass(frozen=True)
@@ -92,6 +107,19 @@ def take(bundle: Checked, *, club: Club, by, now: datetime, agreed: bool) -> Rep
     return _taken(bundle, club, by, now, agreed=agreed, is_trial=False)
 
 
+@transaction.atomic
+def publish(report: Report, *, now: datetime) -> list[Revision]:
+    """Put what was made in force and return its classes. Raises ValidationError naming what must be mended first."""
+    if report.revision.state == ModuleRevision.State.DRAFT:
+        missing = lacking_in(report.revision)
+        if missing:
+            text = _("The module lacks: %(names)s.")
+            names = "; ".join(lack.text for lack in missing)
+            raise ValidationError(text, code="lacking", params={"names": names})
+        publish_module(report.revision, now=now)
+    return [exercises.publish(one, now=now, regrade=False) for one in report.made]
+
+
 def _taken(bundle, club, by, now, *, agreed, is_trial) -> Report:
     try:
         with transaction.atomic():
@@ -121,6 +149,8 @@ class _Taking:
         photographs = _Photographs(self)
         module = with_photographs(document["module"], photographs.name)
         line, stored, revision = self._module(module)
+        if line.outcome != SAME:
+            line = replace(line, lacks=len(lacking_in(revision)))
         self._beside(stored, module)
         lines, made_now = [], []
         for one in document["exercises"]:

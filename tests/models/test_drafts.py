@@ -10,13 +10,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.factories import ModuleFactory
+from tests.material import import_module
 from trainer.study.desk import comparing, drafts, suggesting
 from trainer.study.desk.drafts import EditedElsewhere
 from trainer.study.desk.lacking import lacking_in
 from trainer.study.desk.weighing import outweighing
 from trainer.study.models import Module, ModuleRevision
 from trainer.study.parts import PARTS, module_document
-from trainer.study.services import import_module, store_draft
+from trainer.study.services import store_draft
 
 FIXTURE = Path("fixtures/marlefell-drover/module.json")
 

@@ -375,7 +375,6 @@ STUDY = {
         get=mentors(OK), post=mentors(ELSEWHERE), args=module_draft
     ),
     "desk:compare": Row(get=mentors(OK), args=module),
-    "desk:document": Row(get=mentors(OK), args=module),
     "desk:put-back": Row(get=NO_GET, post=mentors(ELSEWHERE), args=taken_out),
     "desk:part": Row(
         get=mentors(OK),
@@ -560,6 +559,7 @@ QUIZZES = {
             "critique": "A balanced dog.",
             "version": cast.critique.version,
         },
+    ),
     # marking
     "quizzes:marking": Row(get=teachers(OK)),
     "quizzes:marking-mark": Row(
@@ -567,7 +567,6 @@ QUIZZES = {
         post=mentors(ELSEWHERE),
         args=lambda cast: {"pk": cast.written.pk},
         data=lambda cast: {"points-0": "15", "points-1": "", "version": "0"},
-    ),
     ),
     "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
     "quizzes:class-make": Row(
@@ -702,7 +701,18 @@ PICTURES = {
     ),
 }
 
-TABLE = {**SITE, **ACCOUNT, **CLUBS, **PICTURES, **STUDY, **QUIZZES}
+BUNDLES = {
+    "quizzes:bundle-import": Row(get=teachers(OK), post=teachers(FORM_AGAIN)),
+    "quizzes:bundle-report": Row(
+        get=teachers(ELSEWHERE),
+        post=teachers(ELSEWHERE),
+        args=lambda cast: {"key": "0" * 32},
+    ),
+    "quizzes:bundle-export": Row(get=mentors(OK), args=module),
+    "quizzes:bundle-file": Row(get=mentors(FORM_AGAIN), args=module),
+}
+
+TABLE = {**SITE, **ACCOUNT, **CLUBS, **PICTURES, **STUDY, **QUIZZES, **BUNDLES}
 
 # All addresses of the administration have one row: nobody gets in without being staff
 # with a second step, which nobody in this table has (tests/views/test_accounts.py).

@@ -1,16 +1,13 @@
 """The desk's pages: begun, written, saved in the background, put in order, published."""
 
-import json
 from datetime import timedelta
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from tests.factories import BreedFactory, MembershipFactory, ModuleFactory
-from tests.models.test_drafts import FIXTURE
 from trainer.clubs.models import Role
 from trainer.study.desk import drafts
 from trainer.study.models import Module
@@ -69,36 +66,8 @@ def test_module_begins_as_a_copy(as_alice, club, module):
     assert made.revisions.get().priorities.count() == 2
 
 
-def test_module_begins_from_a_document(as_alice, club):
-    file = SimpleUploadedFile("module.json", FIXTURE.read_bytes())
-    begin(as_alice, club, start="file", file=file)
-    revision = Module.objects.get().revisions.get()
-    assert revision.title == "Judging it"
-    assert revision.steps.count() == 18
-
-
-@pytest.mark.parametrize(
-    ("content", "said"),
-    [
-        (b"\xff\xfe", "no JSON file"),
-        (b"[" * 200_000, "no JSON file"),
-        (b"[]", "another form than a module document"),
-        (b"{}", "lacks"),
-    ],
-)
-def test_file_that_is_no_module_is_refused_with_a_reason(as_alice, club, content, said):
-    file = SimpleUploadedFile("module.json", content)
-    response = begin(as_alice, club, start="file", file=file)
-    assert response.status_code == 422
-    assert said in response.text
-    assert not Module.objects.exists()
-
-
-def test_document_of_a_page_begins_another_module(as_alice, club, draft):
-    sent = as_alice.get(of(draft, "module.json"))
-    assert "attachment" in sent["Content-Disposition"]
-    file = SimpleUploadedFile("module.json", sent.content)
-    assert begin(as_alice, club, start="file", file=file).status_code == 302
+def test_new_module_page_leads_to_bundles(as_alice, club):
+    assert 'href="/workshop/bundles/"' in as_alice.get(f"{DESK}new/").text
 
 
 # Written
@@ -304,8 +273,3 @@ def test_desk_of_another_club_is_not_there(as_alice, alice, other_club):
     assert as_alice.get(f"{DESK}{elsewhere.pk}/").status_code == 404
     form = as_alice.get(f"{DESK}new/").text
     assert str(elsewhere.breed) not in form
-
-
-def test_document_is_what_a_reader_would_expect(as_alice, draft):
-    told = json.loads(as_alice.get(of(draft, "module.json")).content)
-    assert [row["name"] for row in told["priorities"]] == ["Priority 1", "Priority 2"]

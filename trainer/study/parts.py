@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
+from django.db.models import TextField
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -111,7 +112,7 @@ def row_document(row: RevisionPart) -> dict:
 
 
 def module_document(revision: ModuleRevision) -> dict:
-    """The revision as `services.import_module` takes it in."""
+    """The revision as `services.store_draft` takes it in."""
     breed = revision.module.breed
     tied = ("priority",)
     return {
@@ -151,7 +152,7 @@ def store_row(
     number: int,
     priorities: Mapping[str, Priority],
 ) -> RevisionPart:
-    """A row of the revision from its document.
+    """A row of a draft from its document; texts may be still to be written.
 
     priorities : those of the revision, by slug
     Raises KeyError for what the document lacks, ValidationError for what does not fit.
@@ -169,11 +170,16 @@ def store_row(
         row.plate_faults = list(data.get("plate", []))
     if isinstance(row, Lesson):
         check_sections(row.sections)
-    row.full_clean()
+    row.full_clean(exclude=_unwritten(row))
     row.save()
     if isinstance(row, Priority):
         _store_phrases(row, data["phrases"])
     return row
+
+
+def _unwritten(row: RevisionPart) -> set[str]:
+    texts = (field.name for field in row._meta.fields if isinstance(field, TextField))
+    return {name for name in texts if not getattr(row, name)}
 
 
 def _store_phrases(priority: Priority, texts) -> None:
@@ -181,6 +187,8 @@ def _store_phrases(priority: Priority, texts) -> None:
         text = _("it needs a phrase for each of the five levels.")
         raise ValidationError(text, code="phrases")
     for level, text in enumerate(texts):
+        if not text:
+            continue
         phrase = Phrase(priority=priority, level=level, text=text)
         phrase.full_clean()
         phrase.save()

@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from trainer.study.models import Breed, Module, ModuleRevision
+from trainer.study.models import Breed, ModuleRevision
 from trainer.study.parts import PARTS, store_row
 
 
@@ -41,23 +41,8 @@ def _said(error: ValidationError) -> list[str]:
     ]
 
 
-@transaction.atomic
-def import_module(club, data, *, author, now) -> ModuleRevision:
-    """Store a module document (DEVELOPERS.md) as the club's next revision in force.
-
-    All of it or nothing. Raises BadDocument that names the part and what is wrong with it.
-    """
-    with part(_("The document")):
-        with part(_("The breed")):
-            breed = breed_for(data["breed"])
-        module, _made = Module.objects.get_or_create(
-            club=club, slug=breed.slug, defaults={"breed": breed}
-        )
-        return publish_module(store_draft(module, data, author=author), now=now)
-
-
 def store_draft(module, data, *, author, title="") -> ModuleRevision:
-    """Store a module document as the module's next revision, a draft.
+    """Store a module document as the module's next revision, a draft, finished or not.
 
     title : instead of the document's
     Raises BadDocument that names the part and what is wrong with it.
@@ -94,10 +79,6 @@ def _stored(module, data, author, title):
     priorities: dict = {}
     for slug, documents in rows.items():
         _store_rows(revision, PARTS[slug], documents, priorities)
-    if sum(priority.weight for priority in priorities.values()) != 100:
-        raise BadDocument(
-            _("The weights of the priorities must add up to 100."), code="weights"
-        )
     return revision
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from functools import partial
 
 from django import forms
@@ -24,12 +23,11 @@ from trainer.study.models import (
 )
 from trainer.study.reading import LEVEL_WORDS
 
-LARGEST_DOCUMENT = 2 * 1024 * 1024
-NOTHING, COPY, FILE = "nothing", "copy", "file"
+NOTHING, COPY = "nothing", "copy"
 
 
 class NewModuleForm(forms.Form):
-    """Where a module begins: with nothing, as a copy, or from a module document."""
+    """Where a module begins: with nothing, or as a copy."""
 
     club = forms.ModelChoiceField(
         label=_("Club"), queryset=Club.objects.none(), empty_label=None
@@ -45,18 +43,12 @@ class NewModuleForm(forms.Form):
         choices=[
             (NOTHING, _("nothing")),
             (COPY, _("a copy of another module")),
-            (FILE, _("a module document from a file")),
         ],
         initial=NOTHING,
         widget=forms.RadioSelect,
     )
     source = forms.ModelChoiceField(
         label=_("Module to copy"), queryset=Module.objects.none(), required=False
-    )
-    file = forms.FileField(
-        label=_("Module document"),
-        required=False,
-        help_text=_("A JSON file, as a module's page gives it."),
     )
 
     def __init__(self, *args, user, **kwargs):
@@ -69,29 +61,10 @@ class NewModuleForm(forms.Form):
             self.fields["club"].widget = forms.HiddenInput()
             self.initial["club"] = taught[0].pk
 
-    def clean_file(self):
-        """The document in the file; None without one."""
-        sent = self.cleaned_data["file"]
-        if not sent:
-            return None
-        if sent.size > LARGEST_DOCUMENT:
-            raise ValidationError(
-                _("The file is larger than 2 MB: no module document."), code="large"
-            )
-        try:
-            return json.loads(sent.read().decode("utf-8-sig"))
-        except (UnicodeDecodeError, json.JSONDecodeError, RecursionError):
-            raise ValidationError(
-                _("This is no JSON file. Choose one that a module's page gave."),
-                code="json",
-            ) from None
-
     def clean(self):
         start = self.cleaned_data.get("start")
         if start == COPY and not self.cleaned_data.get("source"):
             self.add_error("source", _("Choose the module to copy."))
-        if start == FILE and self.cleaned_data.get("file", "refused") is None:
-            self.add_error("file", _("Choose the file."))
 
 
 class DeskForm(forms.ModelForm):

@@ -15,7 +15,6 @@ urlpatterns = [
     path("<int:pk>/withdraw/", views.module_withdraw, name="module-withdraw"),
     path("<int:pk>/discard/", views.module_discard, name="module-discard"),
     path("<int:pk>/compare/", views.compare, name="compare"),
-    path("<int:pk>/module.json", views.document, name="document"),
     path(
         "<int:pk>/removed/<int:removed>/put-back/", row_views.put_back, name="put-back"
     ),

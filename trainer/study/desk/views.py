@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import Http404, JsonResponse
+from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.views.decorators.http import (
     require_http_methods,
@@ -16,7 +15,7 @@ from django.views.decorators.http import (
 
 from trainer.clubs.models import Club
 from trainer.study.desk import comparing, drafts
-from trainer.study.desk.forms import COPY, FILE, NewModuleForm
+from trainer.study.desk.forms import COPY, NewModuleForm
 from trainer.study.desk.lacking import Lack, Whole, lacking, lacking_in
 from trainer.study.desk.pages import latest, mine, on_draft
 from trainer.study.models import Module, ModuleRevision
@@ -38,15 +37,15 @@ def module_list(request):
 
 @require_http_methods(["GET", "POST"])
 def module_new(request):
-    """A new module: empty, a copy, or from a document."""
+    """A new module: empty, or a copy."""
     if not Club.objects.taught_by(request.user).exists():
         raise Http404
-    form = NewModuleForm(request.POST or None, request.FILES or None, user=request.user)
+    form = NewModuleForm(request.POST or None, user=request.user)
     if request.method == "POST" and form.is_valid():
         try:
             draft = _begun(form.cleaned_data, by=request.user, now=timezone.now())
         except BadDocument as error:
-            form.add_error("file", error)
+            form.add_error("source", error)
         else:
             messages.success(request, _("Begun. Go through the parts in any order."))
             return redirect("desk:module", pk=draft.module_id)
@@ -56,12 +55,9 @@ def module_new(request):
 
 def _begun(wanted: dict, *, by, now) -> ModuleRevision:
     named = {"breed_name": wanted["breed"], "title": wanted["title"]}
-    if wanted["start"] == COPY:
-        document = module_document(wanted["source"].revisions.first())
-    elif wanted["start"] == FILE:
-        document = wanted["file"]
-    else:
+    if wanted["start"] != COPY:
         return drafts.new_module(wanted["club"], **named, by=by, now=now)
+    document = module_document(wanted["source"].revisions.first())
     return drafts.module_from(wanted["club"], document, **named, by=by, now=now)
 
 
@@ -182,16 +178,3 @@ def _numbered(revisions: list, number: str | None, at: int) -> ModuleRevision | 
     if number and number.isdecimal():
         return next((r for r in revisions if r.number == int(number)), None)
     return revisions[at] if at < len(revisions) else None
-
-
-@require_safe
-def document(request, pk):
-    """The latest revision as a module document, to keep or to begin another module with."""
-    revision = latest(mine(request, pk))
-    response = JsonResponse(
-        module_document(revision),
-        json_dumps_params={"indent": 2, "ensure_ascii": False},
-    )
-    name = f"{slugify(revision.title) or 'module'}-{revision.number}.json"
-    response["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
