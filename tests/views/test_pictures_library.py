@@ -1,6 +1,7 @@
 """The mentors' library of photographs: taking in, describing, changing, measuring."""
 
 import json
+from datetime import timedelta
 from io import BytesIO
 
 import pytest
@@ -287,6 +288,52 @@ def test_without_the_tick_only_the_sender_sees_it(as_alice, as_bob, own):
     answered = as_alice.post(page_of(own), DETAILS, follow=True)
     assert "only you see it" in answered.text
     assert as_bob.get(own.address("small")).status_code == 404
+
+
+def days(number):
+    return timezone.localdate() + timedelta(days=number)
+
+
+def test_consent_may_have_an_end(as_alice, as_bob, own):
+    post = {**DETAILS, "agreed": "on", "consent_until": str(days(0))}
+    as_alice.post(page_of(own), post)
+    assert as_bob.get(own.address("small")).status_code == 200
+    Picture.objects.update(consent_until=days(-1))
+    own.refresh_from_db()
+    assert not own.is_cleared
+    assert as_bob.get(own.address("small")).status_code == 404
+    assert "Consent needed (1)" in as_alice.get("/pictures/").text
+    assert "What was agreed is over." in as_alice.get(page_of(own)).text
+
+
+def test_end_that_is_past_is_refused(as_alice, own):
+    post = {**DETAILS, "agreed": "on", "consent_until": str(days(-1))}
+    answered = as_alice.post(page_of(own), post)
+    assert answered.status_code == 422
+    assert "That day is over." in answered.text
+
+
+def test_what_is_over_is_prolonged_by_agreeing_anew(as_alice, as_bob, kept):
+    first = kept.consent_at
+    Picture.objects.update(consent_until=days(-1))
+    later = {**DETAILS, "consent_until": str(days(9))}
+    answered = as_alice.post(page_of(kept), later)
+    assert answered.status_code == 422
+    assert "What was agreed is over. Set the tick anew." in answered.text
+    assert as_bob.get(kept.address("small")).status_code == 404
+    assert as_alice.post(page_of(kept), {**later, "agreed": "on"}).status_code == 302
+    kept.refresh_from_db()
+    assert kept.is_cleared
+    assert kept.consent_at > first
+    assert as_bob.get(kept.address("small")).status_code == 200
+
+
+def test_details_of_what_is_over_can_still_be_mended(as_alice, kept):
+    Picture.objects.update(consent_until=days(-1))
+    same = {**DETAILS, "consent_until": str(days(-1))}
+    assert as_alice.post(page_of(kept), same).status_code == 302
+    kept.refresh_from_db()
+    assert (kept.title, kept.is_cleared) == ("Nell, standing", False)
 
 
 @pytest.mark.parametrize("lacks", ["licence", "rights_holder"])

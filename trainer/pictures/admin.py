@@ -42,6 +42,7 @@ class PictureAdmin(admin.ModelAdmin):
         "consent_by",
         "consent_at",
         "consent_words",
+        "consent_until",
         "withdrawn_at",
     ]
     readonly_fields = fields[6:]

@@ -1,6 +1,7 @@
 """Forms that take photographs in and say whose they are; tools have theirs in tool_forms."""
 
 from django import forms
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from trainer.accounts.forms import OneLineField
@@ -74,7 +75,15 @@ class DetailsForm(forms.ModelForm):
 
     class Meta:
         model = Picture
-        fields = ["title", "alt", "credit", "rights_holder", "licence", "made"]
+        fields = [
+            "title",
+            "alt",
+            "credit",
+            "rights_holder",
+            "licence",
+            "made",
+            "consent_until",
+        ]
         field_classes = dict.fromkeys(
             ["title", "alt", "credit", "rights_holder"], OneLineField
         )
@@ -85,11 +94,16 @@ class DetailsForm(forms.ModelForm):
             "rights_holder": _("Whose photograph it is"),
             "licence": _("How it may be used"),
             "made": _("How it came about"),
+            "consent_until": _("Agreed until"),
+        }
+        widgets = {
+            "consent_until": forms.DateInput({"type": "date"}, format="%Y-%m-%d")
         }
         help_texts = {
             "title": _("Mentors of your club find it by this."),
             "alt": _("For those who can't see it, and for when it does not load."),
             "made": _("Only a photograph as it was taken shows how a dog is built."),
+            "consent_until": _("After that day only you see it. Empty: no end."),
         }
 
     def __init__(self, *args, **kwargs):
@@ -97,17 +111,32 @@ class DetailsForm(forms.ModelForm):
         for name in ("licence", "made"):
             field = self.fields[name]
             field.choices = [("", _("not said yet")), *field.choices[1:]]
+        self.lapsed = self.instance.consent_is_over
         if self.instance.consent_at is not None:
-            del self.fields["agreed"]
             # With consent on record, taking the licence away would hide it from the club.
             self.fields["licence"].required = True
+            if not self.lapsed:
+                del self.fields["agreed"]
 
     def clean(self):
         given = super().clean()
         for name in ("licence", "rights_holder"):
             if given.get("agreed") and not given.get(name) and name not in self.errors:
                 self.add_error(name, NEEDED[name])
+        self._check_until(given)
         return given
+
+    def _check_until(self, given):
+        """An end lies ahead; what is over is prolonged only by agreeing anew."""
+        until, was = given.get("consent_until"), self.instance.consent_until
+        if (
+            until
+            and until < timezone.localdate()
+            and (until != was or given.get("agreed"))
+        ):
+            self.add_error("consent_until", _("That day is over."))
+        elif self.lapsed and until != was and not given.get("agreed"):
+            self.add_error("agreed", _("What was agreed is over. Set the tick anew."))
 
     def details(self) -> dict:
         """The values to store, without the tick."""

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -14,7 +15,8 @@ from trainer.clubs.models import Club
 from trainer.pictures import rights
 
 CONSENT = _(
-    "I have the right to use this photograph here and the owner of the dog agrees"
+    "I have the right to use this photograph here; the owner of the dog agrees, and so do "
+    "people who can be recognised"
 )
 
 
@@ -48,8 +50,9 @@ class PictureQuerySet(models.QuerySet):
         return self.filter(withdrawn_at__isnull=True)
 
     def cleared(self):
-        """Pictures in use whose right and consent are on record."""
-        return self.in_use().filter(consent_at__isnull=False).exclude(licence="")
+        """Pictures in use whose right and consent are on record and hold today."""
+        agreed = self.in_use().filter(consent_at__isnull=False).exclude(licence="")
+        return agreed.exclude(consent_until__lt=timezone.localdate())
 
     def visible_to(self, user):
         """Cleared pictures of the person's clubs, and the person's own; none withdrawn."""
@@ -66,8 +69,9 @@ class PictureQuerySet(models.QuerySet):
         return self.visible_to(user).filter(Q(uploaded_by=user) | taught)
 
     def needing_consent(self):
-        """Pictures in use that lack right or consent."""
-        return self.in_use().filter(Q(consent_at__isnull=True) | Q(licence=""))
+        """Pictures in use that lack right or consent, or whose consent is over."""
+        over = Q(consent_until__lt=timezone.localdate())
+        return self.in_use().filter(Q(consent_at__isnull=True) | Q(licence="") | over)
 
     def shown_in(self, club, ids):
         """Cleared pictures of the club among those ids, as the text of each id."""
@@ -122,6 +126,7 @@ class Picture(models.Model):
     )
     consent_at = models.DateTimeField(null=True, editable=False)
     consent_words = models.CharField(max_length=300, blank=True, editable=False)
+    consent_until = models.DateField(_("agreed until"), null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, editable=False)
 
     objects = PictureQuerySet.as_manager()
@@ -173,7 +178,14 @@ class Picture(models.Model):
 
     @property
     def is_cleared(self) -> bool:
-        return self.consent_at is not None and self.licence != ""
+        agreed = self.consent_at is not None and not self.consent_is_over
+        return agreed and self.licence != ""
+
+    @property
+    def consent_is_over(self) -> bool:
+        """Whether it was given up to a day that has passed."""
+        until = self.consent_until
+        return until is not None and until < timezone.localdate()
 
     def address(self, size: str) -> str:
         """Where a size is shown; another edition has another address, which no cache has kept."""

@@ -109,10 +109,11 @@ def _consent(by, now) -> dict:
 def describe(picture: Picture, *, by, now, agreed: bool, **details) -> Picture:
     """Store what is known of the photograph; `agreed` puts consent on record.
 
-    Consent that is on record stays as it was given. Raises Changed if it was withdrawn.
+    Consent that is on record stays as it was given, while it holds. Raises Changed if the
+    photograph was withdrawn.
     """
     picture = _in_use(picture)
-    if agreed and picture.consent_at is None:
+    if agreed and (picture.consent_at is None or picture.consent_is_over):
         details |= _consent(by, now)
     for name, value in details.items():
         setattr(picture, name, value)
