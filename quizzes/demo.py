@@ -16,6 +16,7 @@ from django.db import transaction
 
 from quizzes import attempts, exercises
 from quizzes.bundles import checking, importing
+from quizzes.demo_critiques import add_critiques
 from quizzes.dogs.services import add_dog, library_values
 from quizzes.drawing.services import keep_drawing
 from quizzes.drawing.sketch import Sketch
@@ -109,6 +110,7 @@ def load_demo(*, now) -> Club | None:
     keep_dogs(revisions, by=mentor, now=began)
     for trainee in trainees:
         practise(trainee, revisions, rng=rng, began=began, now=now)
+    add_critiques(club, revisions, trainees, began=began, now=now)
     return club
 
 

@@ -37,6 +37,8 @@ class MarkForm(forms.Form):
                 min_value=0,
                 max_value=row.most,
             )
+            # Finishing asks for them, so they are not called optional.
+            self.fields[f"points-{at}"].needed = True
             self.fields[f"comment-{at}"] = forms.CharField(
                 label=gettext("Comment"),
                 required=False,

@@ -125,10 +125,10 @@ def withdraw_second(attempt, *, by) -> None:
 
 
 @transaction.atomic
-def hand_back(attempt, *, by, now, link: str) -> Mark:
+def hand_back(attempt, *, by, now, link: str | None) -> Mark:
     """Show the mark to the trainee, count it as the attempt's grade, and write to them.
 
-    link : the address of the result, with the name of the site in it
+    link : the address of the result, with the name of the site in it; None: nobody is written to
     """
     at = _locked(attempt, by)
     mark = at.to_return
@@ -137,7 +137,7 @@ def hand_back(attempt, *, by, now, link: str) -> Mark:
     mark.save(update_fields=["returned_at"])
     _grade(at, mark)
     trainee = at.attempt.trainee
-    if trainee is not None and trainee.is_active:
+    if link and trainee is not None and trainee.is_active:
         title = at.attempt.revision.title
         transaction.on_commit(lambda: _write(trainee, title, link))
     return mark

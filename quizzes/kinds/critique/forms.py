@@ -169,6 +169,7 @@ class TaskForm(CritiqueForm):
         # As the field gives it back, so that what is unchanged is known to be so.
         initial["checklist"] = "\n".join(content.checklist)
         super().__init__(*args, initial=initial, **kwargs)
+        self.fields["checklist"].needed = True
 
     def clean(self):
         sent = super().clean()
@@ -214,7 +215,7 @@ class KeyForm(forms.Form):
         for at in range(MOST_ROWS):
             values = {"n": at + 1}
             self.fields[f"name-{at}"] = forms.CharField(
-                label=gettext("Row %(n)s, marks are given for") % values,
+                label=gettext("Row %(n)s") % values,
                 required=False,
                 max_length=120,
             )
@@ -224,6 +225,10 @@ class KeyForm(forms.Form):
                 min_value=1,
                 max_value=MOST_POINTS,
             )
+
+        for name, field in self.fields.items():
+            # What publishing asks for, and the two halves of a row, are not called optional.
+            field.needed = name != "points"
 
     @property
     def saved_values(self) -> list[dict]:
