@@ -17,6 +17,7 @@ from PIL import Image
 from quizzes.bundles import placing
 from quizzes.bundles.bag import Bag
 from quizzes.models import Drawing, Exercise, Revision
+from quizzes.panels.blind import key_asked_for
 from trainer.pictures.models import Licence, Made, Picture
 from trainer.study.models import ModuleRevision
 from trainer.study.parts import OPTIONAL, PARTS, module_document
@@ -43,25 +44,31 @@ class Export:
     """A bundle that can be given out.
 
     kept_back : for each photograph that stays here: its id, and why
-    left_out : titles of exercises of a kind that no bundle carries
+    left_out : for each exercise that stays here: its title, and why
     """
 
     bag: Bag
     kept_back: Mapping[str, str] = field(default_factory=dict)
-    left_out: Sequence[str] = ()
+    left_out: Sequence[tuple[str, str]] = ()
 
 
-def export(revision: ModuleRevision, *, profile: str, now: datetime) -> Export:
+def export(
+    revision: ModuleRevision, *, profile: str, now: datetime, reader=None
+) -> Export:
     """The revision with its module's classes and pictures.
 
     profile : READING leaves out keys, levels and how close a class is
+    reader : who gets it; None for the operator
     """
     module = revision.module
     part = module_part(revision)
-    revisions = list(_exercises(module))
-    exercises = [
-        exercise_part(one, profile) for one in revisions if one.exercise.kind in KINDS
-    ]
+    left_out, exercises = [], []
+    for one in _exercises(module):
+        why = _why_left_out(one, profile, reader)
+        if why:
+            left_out.append((one.title, why))
+        else:
+            exercises.append(exercise_part(one, profile))
     wanted = sorted(_photographs(part, exercises))
     media, files, kept_back = _media(module.club, wanted)
 
@@ -84,8 +91,16 @@ def export(revision: ModuleRevision, *, profile: str, now: datetime) -> Export:
         "External-Identifier": f"urn:uuid:{module.public_id}",
     }
     called = f"module-{module.slug}-{revision.number}"
-    left_out = [one.title for one in revisions if one.exercise.kind not in KINDS]
     return Export(Bag(called, {FILE: text, **files}, info), kept_back, left_out)
+
+
+def _why_left_out(revision: Revision, profile: str, reader) -> str:
+    """Why an exercise stays here, in words; "" if it goes out."""
+    if revision.exercise.kind not in KINDS:
+        return _("bundles do not carry exercises of its kind")
+    if reader and profile == AUTHORING and key_asked_for(revision.exercise_id, reader):
+        return _("a panel asks you for a key to it, so you see no other yet")
+    return ""
 
 
 def _own_version() -> str:

@@ -103,7 +103,9 @@ def _export_page(request, module, form=None, problems=(), status=200):
     published = (r for r in revisions if r.state == ModuleRevision.State.PUBLISHED)
     first = next(published, revisions[0])
     start = {"revision": first.pk, "profile": documents.AUTHORING}
-    found = documents.export(first, profile=documents.AUTHORING, now=timezone.now())
+    found = documents.export(
+        first, profile=documents.AUTHORING, now=timezone.now(), reader=request.user
+    )
     context = {
         "module": module,
         "revision": first,
@@ -126,7 +128,12 @@ def bundle_file(request, pk):
     now = timezone.now()
     wanted = form.cleaned_data
     try:
-        found = documents.export(wanted["revision"], profile=wanted["profile"], now=now)
+        found = documents.export(
+            wanted["revision"],
+            profile=wanted["profile"],
+            now=now,
+            reader=request.user,
+        )
         data = bag.written(found.bag, now=now)
         checking.checked(bag.read(BytesIO(data)))
     except ValidationError as error:

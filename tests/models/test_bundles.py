@@ -4,13 +4,14 @@ import copy
 import itertools
 import json
 import uuid
-from io import BytesIO
+from io import BytesIO, StringIO
 
 import jsonschema
 import pytest
 from django.conf import settings as site
 from django.core.exceptions import ValidationError
 from django.core.files.storage import default_storage
+from django.core.management import CommandError, call_command
 from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -39,11 +40,13 @@ from tests.factories import (
     DrawingFactory,
     ExerciseFactory,
     LessonFactory,
+    MembershipFactory,
     RevisionFactory,
 )
 from tests.photographs import PictureFactory, jpeg
 from tests.placing import content as class_content
 from tests.placing import key as class_key
+from trainer.clubs.models import Role
 from trainer.pictures import services as pictures
 from trainer.pictures.models import Licence, Made, Picture
 from trainer.study.desk import drafts
@@ -491,6 +494,71 @@ def test_a_photograph_that_is_none_is_refused(sound, other_club, alice):
     }
     said = refusal(zipped(with_manifests(files)), other_club, alice)
     assert "damaged" in said
+
+
+# the commands
+
+
+def run(name, path, **options):
+    """Exit code and what was said."""
+    said = StringIO()
+    try:
+        call_command(name, str(path), stdout=said, **options)
+    except CommandError as error:
+        return error.returncode, str(error)
+    return 0, said.getvalue()
+
+
+@pytest.fixture
+def elsewhere(other_club, alice):
+    MembershipFactory(club=other_club, user=alice, role=Role.MENTOR)
+    return {"club": other_club.slug, "author": alice.email}
+
+
+def test_commands_carry_a_module_from_club_to_club(
+    module, other_club, elsewhere, tmp_path
+):
+    path = tmp_path / "bundle.zip"
+    code, said = run("export_bundle", path, club=module.club.slug, module=module.slug)
+    assert (code, path.exists()) == (0, True)
+    code, said = run("import_bundle", path, dry_run=True, **elsewhere)
+    assert (code, Module.objects.filter(club=other_club).exists()) == (0, False)
+    assert "Open bitches: new here." in said
+    code, said = run("import_bundle", path, agreed=True, **elsewhere)
+    made = Module.objects.get(club=other_club)
+    assert (code, made.revisions.get().state) == (0, "draft")
+    assert Picture.objects.get(club=other_club).is_cleared
+
+
+def test_export_command_says_what_stays_here(module, tmp_path):
+    Picture.objects.update(licence=Licence.PERMISSION)
+    path = tmp_path / "bundle.zip"
+    _code, said = run("export_bundle", path, club=module.club.slug, module=module.slug)
+    assert "stays here: it is used here by permission" in said
+
+
+def test_export_command_says_what_is_not_to_be_had(module, tmp_path):
+    slug = module.club.slug
+    path = tmp_path / "bundle.zip"
+    code, said = run("export_bundle", path, club=slug, module="nope")
+    assert code == 2
+    assert module.slug in said
+    assert run("export_bundle", tmp_path, club=slug, module=module.slug)[0] == 2
+    module.revisions.get().priorities.update(plate_faults=["F99"])
+    code, said = run("export_bundle", path, club=slug, module=module.slug)
+    assert (code, path.exists()) == (1, False)
+    assert "F99" in said
+
+
+def test_import_command_publishes_all_or_nothing(
+    module, other_club, elsewhere, tmp_path
+):
+    path = tmp_path / "bundle.zip"
+    path.write_bytes(exported(module.revisions.get()))
+    code, said = run("import_bundle", path, publish=True, **elsewhere)
+    assert code == 1
+    assert "The module lacks: An introduction" in said
+    assert not Module.objects.filter(club=other_club).exists()
 
 
 # what does not hold

@@ -1,6 +1,7 @@
 """The pages on which a module goes out as a bundle and comes in again."""
 
 import json
+import random
 from datetime import timedelta
 from io import BytesIO
 
@@ -11,6 +12,7 @@ from django.utils import timezone
 
 from quizzes.bundles import bag, kept
 from quizzes.models import Exercise, Revision
+from quizzes.panels.services import open_panel
 from tests.bundling import document_of, exported, files_of, with_document
 from tests.factories import (
     ExerciseFactory,
@@ -315,6 +317,32 @@ def test_page_says_which_photographs_stay(as_alice, club, mine):
     page = as_alice.get(f"{PAGE}modules/{mine.pk}/").text
     assert "Photographs that stay here" in page
     assert f"{picture.public_id}: it is used here by permission" in page
+
+
+def test_who_is_asked_by_a_panel_gets_no_key_this_way(as_alice, alice, club, mine):
+    exercise = ExerciseFactory(module=mine)
+    revision = RevisionFactory(
+        exercise=exercise,
+        title="Open bitches",
+        content=content(),
+        key=key(note="Short."),
+    )
+    other = MembershipFactory(club=club, role=Role.MENTOR).user
+    open_panel(
+        revision,
+        mentors=[alice, other],
+        message="",
+        by=other,
+        now=timezone.now(),
+        rng=random.Random(1),
+        address=str,
+    )
+    assert b"Short." not in files_of(fetch(as_alice, mine).content)["data/module.json"]
+    assert document_of(fetch(as_alice, mine).content)["exercises"] == []
+    reading = document_of(fetch(as_alice, mine, "reading").content)["exercises"]
+    assert [one["title"] for one in reading] == ["Open bitches"]
+    page = as_alice.get(f"{PAGE}modules/{mine.pk}/").text
+    assert "Open bitches: a panel asks you for a key to it" in page
 
 
 def test_page_leads_there_from_the_desk(as_alice, mine):

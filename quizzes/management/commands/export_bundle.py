@@ -52,5 +52,5 @@ class Command(BaseCommand):
         self.stdout.write(f"{revision.title}, revision {revision.number}: {file}.")
         for picture, why in made.kept_back.items():
             self.stdout.write(f"Photograph {picture} stays here: {why}.")
-        for title in made.left_out:
-            self.stdout.write(f"“{title}” stays here: bundles do not carry its kind.")
+        for title, why in made.left_out:
+            self.stdout.write(f"“{title}” stays here: {why}.")
