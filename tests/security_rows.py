@@ -16,6 +16,8 @@ KEPT = "tests.views.test_key_kept::"
 ATTEMPTS = "tests.models.test_attempts::"
 CLUBS = "tests.models.test_clubs::"
 CLUB_PAGES = "tests.views.test_clubs::"
+BUNDLES = "tests.models.test_bundle_files::"
+BUNDLE_PAGES = "tests.views.test_bundles::"
 INTAKE = "tests.models.test_pictures_intake::"
 FORMATS = "tests.models.test_pictures_formats::"
 RIGHTS = "tests.models.test_pictures_rights::"
@@ -238,10 +240,43 @@ ROWS = {
             + "test_bad_file_is_refused_at_its_dog_and_all_that_was_typed_stays",
         ),
     ),
-    24: Rule("5.2.3", "Archives have limits.", not_yet="no archives are read"),
-    25: Rule("5.3.3 5.3.2", "No path from an archive.", not_yet="no archives are read"),
-    26: Rule("5.2.5", "No links in archives.", not_yet="no archives are read"),
-    27: Rule("1.5.2", "No pickles.", not_yet="nothing but CSV and JSON is read"),
+    24: Rule(
+        "5.2.3",
+        "Archives have limits of bytes, files and growth, read first and counted again.",
+        (
+            BUNDLES + "test_a_bomb_is_refused_by_what_its_directory_says",
+            BUNDLES + "test_a_bomb_of_many_files_is_refused",
+            BUNDLES + "test_too_many_files_are_refused",
+            BUNDLES + "test_too_many_bytes_are_refused_unread",
+            BUNDLES + "test_a_size_that_is_a_lie_is_refused",
+            BUNDLES + "test_entries_over_each_other_are_refused",
+        ),
+    ),
+    25: Rule(
+        "5.3.3 5.3.2",
+        "No name in an archive becomes a path; names that lead elsewhere are refused.",
+        (
+            BUNDLES + "test_names_that_lead_elsewhere_are_refused",
+            BUNDLES + "test_a_name_with_a_nul_is_refused",
+            BUNDLES + "test_twins_are_refused",
+            BUNDLE_PAGES + "test_kept_file_has_a_name_of_ours",
+        ),
+    ),
+    26: Rule(
+        "5.2.5",
+        "No links, devices, encrypted entries or archives in an archive.",
+        (
+            BUNDLES + "test_links_and_devices_are_refused",
+            BUNDLES + "test_encrypted_entries_are_refused",
+            BUNDLES + "test_archives_in_the_archive_are_refused",
+            BUNDLES + "test_archives_under_another_name_are_refused",
+        ),
+    ),
+    27: Rule(
+        "1.5.2",
+        "Nothing that is read can make objects: JSON and CSV, never pickles or YAML.",
+        (SECURITY + "test_nothing_reads_what_makes_objects",),
+    ),
     28: Rule(
         "5.3.1 3.2.1 5.4.1",
         "Uploads never run: kept under names of ours, sent as what they are, in a sandbox.",
@@ -249,6 +284,8 @@ ROWS = {
             PICTURES + "test_files_are_kept_under_names_that_say_nothing",
             PICTURE_PAGES + "test_picture_can_do_nothing_and_tells_nothing",
             PICTURE_PAGES + "test_kept_files_have_no_address_of_their_own",
+            BUNDLE_PAGES + "test_kept_files_go_after_an_hour",
+            BUNDLE_PAGES + "test_bundle_is_a_download_that_nothing_runs",
         ),
     ),
     29: Rule(

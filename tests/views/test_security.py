@@ -1,5 +1,6 @@
 """What keeps people's accounts and data safe; tests/security_rows.py says which rule is which."""
 
+import ast
 import re
 from importlib import import_module
 from pathlib import Path
@@ -384,6 +385,23 @@ def parts_of_addresses(resolver=None):
         yield from pattern.pattern.regex.groupindex
         if isinstance(pattern, URLResolver):
             yield from parts_of_addresses(pattern)
+
+
+MAKE_OBJECTS = {"dill", "jsonpickle", "marshal", "pickle", "shelve", "yaml"}
+
+
+def test_nothing_reads_what_makes_objects():
+    """No module of ours imports a reader that builds objects from what it reads."""
+    found = set()
+    for folder in ("trainer", "quizzes"):
+        for path in (settings.BASE_DIR / folder).rglob("*.py"):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.Import):
+                    found |= {one.name.partition(".")[0] for one in node.names}
+                elif isinstance(node, ast.ImportFrom):
+                    found.add((node.module or "").partition(".")[0])
+    assert {"json", "csv"} <= found
+    assert not found & MAKE_OBJECTS
 
 
 def test_addresses_hold_no_personal_data():
