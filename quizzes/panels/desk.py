@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cached_property
 
 from django.urls import reverse
 
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.key_desk import KeyDesk
-from quizzes.kinds.placing.pictures import Pictures, photograph_ids
+from quizzes.kinds.placing.pictures import Pictures, Shown, photograph_ids
 from quizzes.kinds.placing.problems import key_problems
 from quizzes.kinds.placing.ring import Card
 from quizzes.models import PanelKey
@@ -33,6 +34,10 @@ class PanelPictures(Pictures):
     def plate_address(self, dog) -> str:
         return reverse("quizzes:panel-plate", args=[self.asked.pk, dog.id])
 
+    def overlay_address(self, first, second) -> str:
+        args = [self.asked.pk, first.id, second.id]
+        return reverse("quizzes:panel-overlay", args=args)
+
 
 class PanelDesk(KeyDesk):
     """The key desk of one mentor of a panel, which asks for no reasons before it is done."""
@@ -40,25 +45,33 @@ class PanelDesk(KeyDesk):
     def __init__(self, asked: PanelKey, key: ClassKey, priorities, *, moved: str = ""):
         content = shown_content(asked)
         super().__init__(asked.panel, content, key, priorities, moved=moved)
-        self.asked = asked
+        self.asked, self.pictures = asked, PanelPictures(asked, content)
 
     def plate_address(self, dog: str) -> str:
         return reverse("quizzes:panel-plate", args=[self.asked.pk, dog])
 
-    @property
+    @cached_property
     def cards(self) -> list[Card]:
-        pictures, places = PanelPictures(self.asked, self.content), self.key.places()
+        places = self.key.places()
         return [
             Card(
                 dog=dog,
                 armband=self.armbands[dog.id],
-                picture=pictures.of(dog),
-                views=pictures.more(dog),
+                picture=self.pictures.of(dog),
+                views=self.pictures.more(dog),
                 place=places.get(dog.id),
                 **self.key.rulings.get(dog.id, {}),
             )
             for dog in self.content
         ]
+
+    @property
+    def by_id(self) -> dict[str, Card]:
+        return {card.id: card for card in self.cards}
+
+    def overlay(self, first: Card, second: Card, **how) -> Shown | None:
+        """The outlines of two dogs over each other, where both are drawn."""
+        return self.pictures.overlay(first.dog, second.dog, **how)
 
     @property
     def problems(self):

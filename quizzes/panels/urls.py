@@ -10,5 +10,11 @@ urlpatterns = [
     path("workshop/classes/<int:pk>/panel/dogs/", views.dogs_anew, name="panel-dogs"),
     path("workshop/classes/<int:pk>/panel/adopt/", views.adopt, name="panel-adopt"),
     path("workshop/panels/<int:pk>/", views.key, name="panel-key"),
+    path("workshop/panels/<int:pk>/compare/", views.compare, name="panel-compare"),
+    path(
+        "workshop/panels/<int:pk>/<slug:first>/<slug:second>.svg",
+        views.overlay,
+        name="panel-overlay",
+    ),
     path("workshop/panels/<int:pk>/<slug:dog>.svg", views.plate, name="panel-plate"),
 ]

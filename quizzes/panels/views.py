@@ -19,6 +19,7 @@ from django.views.decorators.http import (
 
 from quizzes.kinds.placing import pictures
 from quizzes.kinds.placing.builder import sent_version
+from quizzes.kinds.placing.compare import compare_page
 from quizzes.kinds.placing.content import ClassKey
 from quizzes.kinds.placing.key_desk import changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
@@ -269,3 +270,19 @@ def plate(request, pk, dog):
     """A dog as the panel is shown it."""
     content = shown_content(asked_key(request, pk))
     return pictures.plate_of(request, content, dog, told=False)
+
+
+@require_safe
+def overlay(request, pk, first, second):
+    """Two dogs laid over each other, as the panel is shown them."""
+    content = shown_content(asked_key(request, pk))
+    return pictures.overlay_of(request, content, first, second)
+
+
+@require_safe
+def compare(request, pk):
+    """Two dogs side by side or laid over each other, for whoever keys the class."""
+    asked = asked_key(request, pk)
+    desk = PanelDesk(asked, ClassKey.read(asked.key), ())
+    revision = latest(request, asked.panel.exercise_id)
+    return compare_page(request, desk, revision, home=asked.get_absolute_url())

@@ -670,6 +670,11 @@ QUIZZES = {
     "quizzes:panel-plate": Row(
         get=its_mentor(OK), args=lambda cast: {**panel_key(cast), "dog": "a"}
     ),
+    "quizzes:panel-compare": Row(get=its_mentor(OK), args=panel_key),
+    "quizzes:panel-overlay": Row(
+        get=its_mentor(OK),
+        args=lambda cast: {**panel_key(cast), "first": "a", "second": "b"},
+    ),
     "quizzes:paper": Row(get=leaders(OK), post=leaders(FORM_AGAIN)),
 }
 

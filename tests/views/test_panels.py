@@ -13,6 +13,7 @@ from quizzes.exercises import draft_of, save_revision
 from quizzes.kinds.placing.content import ClassKey
 from quizzes.models import Panel, PanelKey, Revision
 from quizzes.panels.services import close_panel, open_panel, save_key
+from quizzes.plates import BREEDS
 from tests.conftest import member, signed_in
 from tests.placing import answer, content, key, placing_class
 from trainer.clubs.models import Role
@@ -179,6 +180,21 @@ class TestKeying:
         page = signed_in(ada).get(self.key_page(opened(revision, [alice, ada]), ada))
         assert "Levels:" not in page.text
         assert "What your weights would give" not in page.text
+
+    def test_comparing_two_dogs(self, club, alice, ada):
+        revision = placing_class(club)
+        revision.content["breed"] = next(iter(BREEDS))
+        panel = opened(revision, [alice, ada])
+        client, url = signed_in(ada), self.key_page(panel, ada)
+        assert f"{url}compare/?first=a" in client.get(url).text
+        page = client.get(f"{url}compare/?first=a&second=c&how=over").text
+        assert "a from the ring-side." in page
+        assert "c from the ring-side." in page
+        assert f'href="{url}#dog-a"' in page
+        (drawing,) = set(re.findall(rf"{url}a/c\.svg\?[^\"]*theme=light", page))
+        drawn = client.get(drawing.replace("&amp;", "&"))
+        assert drawn.headers["Content-Type"] == "image/svg+xml"
+        assert signed_in(alice).get(f"{url}compare/").status_code == 404
 
     def test_placing_without_a_script(self, panel, ada):
         client, url = signed_in(ada), self.key_page(panel, ada)

@@ -42,7 +42,15 @@ def _one_of(request, name: str, known) -> str:
 def compare(request, pk):
     """Two dogs of the class side by side or laid over each other; also after it is handed in."""
     attempt = open_attempt(request, pk)
-    ring = Ring(attempt)
+    home = attempt.get_absolute_url()
+    return compare_page(request, Ring(attempt), attempt.revision, home=home)
+
+
+def compare_page(request, ring, revision, *, home: str):
+    """The page of the two dogs of a ring (cards, by_id, pictures, overlay) that the query names.
+
+    home : address of the page that the class is on
+    """
     pair = _two_cards(request, ring)
     labels = {view: VIEW_LABELS[view] for view in ("side", *ring.pictures.views)}
     view, align = (
@@ -57,8 +65,8 @@ def compare(request, pk):
     if over:
         how["how"] = "over"
     context = {
-        "attempt": attempt,
-        "revision": attempt.revision,
+        "home": home,
+        "revision": revision,
         "ring": ring,
         "pair": [
             replace(card, picture=ring.pictures.of(card.dog, view=view))

@@ -114,9 +114,7 @@ class Pictures:
         """The two outlines laid over each other; None where the dogs are not drawn."""
         if not (self.is_plate(first) and self.is_plate(second)):
             return None
-        address = reverse(
-            "quizzes:placing-overlay", args=[self.attempt.pk, first.id, second.id]
-        )
+        address = self.overlay_address(first, second)
         alt = _("Two outlines: %(first)s in ink, %(second)s dashed, over each other.")
         values = {"first": self.armbands[first.id], "second": self.armbands[second.id]}
         return _in_both_looks(address, alt % values, view=view, align=align)
@@ -136,6 +134,10 @@ class Pictures:
 
     def plate_address(self, dog: Dog) -> str:
         return reverse("quizzes:placing-plate", args=[self.attempt.pk, dog.id])
+
+    def overlay_address(self, first: Dog, second: Dog) -> str:
+        args = [self.attempt.pk, first.id, second.id]
+        return reverse("quizzes:placing-overlay", args=args)
 
     def _plate(self, dog, told, view, measured):
         address = self.plate_address(dog)
@@ -228,6 +230,11 @@ def plate(request, pk, dog):
 def overlay(request, pk, first, second):
     """Two dogs of an attempt laid over each other, for whoever may see the attempt."""
     content = ClassContent.read(_visible_attempt(request, pk).revision.content)
+    return overlay_of(request, content, first, second)
+
+
+def overlay_of(request, content, first, second) -> HttpResponse:
+    """Two dogs of a class laid over each other as the address asks for it."""
     how = {
         "align": _asked(request, "align", ALIGNMENTS),
         "theme": _asked(request, "theme", THEMES),
