@@ -364,8 +364,30 @@ def test_nonsense_is_refused(as_alice, own):
 def test_one_waiting_photograph_leads_to_the_next(as_alice, alice, club, own):
     (other,) = keep(club, alice, sent(data=jpeg(500, 400), agreed=False))
     post = {**DETAILS, "agreed": "on", "next": "1"}
-    assert as_alice.post(page_of(own), post).url == page_of(other)
+    following = as_alice.post(page_of(own), post).url
+    assert following == f"{page_of(other)}?as={own.public_id}"
+    page = as_alice.get(following).text
+    assert 'name="rights_holder" value="Ada Lens"' in page
+    assert '<option value="CC-BY-4.0" selected>' in page
+    assert 'name="title" value' not in page
+    other.refresh_from_db()
+    assert other.rights_holder == ""
     assert as_alice.post(page_of(other), post).url == page_of(other)
+
+
+def test_rights_are_taken_over_from_nothing_out_of_reach(
+    as_alice, own, other_club, kept
+):
+    own.rights_holder = ""
+    own.save()
+    theirs = PictureFactory(club=other_club, rights_holder="Somebody Else")
+    for before in (theirs.public_id, "nonsense", own.public_id):
+        page = as_alice.get(f"{page_of(own)}?as={before}")
+        assert page.status_code == 200
+        assert "Somebody Else" not in page.text
+    mine = PictureFactory(club=own.club, rights_holder="Ada Lens", licence="CC0-1.0")
+    page = as_alice.get(f"{page_of(kept)}?as={mine.public_id}").text
+    assert '<option value="CC0-1.0" selected>' not in page
 
 
 def test_colleague_edits_what_is_shared_and_not_what_waits(club, own, kept):
@@ -516,6 +538,24 @@ def test_landmarks_give_angles(as_alice, kept):
     assert 'name="scapula_top-x" value="40' in page
     kept.refresh_from_db()
     assert kept.landmarks["points"]["point_of_elbow"] == [40, 75]
+
+
+def test_points_and_lines_are_drawn_without_scripts(as_alice, kept):
+    page = landmarks(as_alice, kept, **ELBOW).text
+    assert page.count('class="landmark"') == 3
+    assert '<line x1="20.0%" y1="50.0%" x2="40.0%" y2="25.0%"/>' in page
+    assert page.count("<line ") == 2
+    refused = landmarks(as_alice, kept, **ELBOW, withers=(30, "")).text
+    assert refused.count('class="landmark"') == 3
+    assert "<line " not in refused
+
+
+def test_two_lines_apart_are_not_joined(as_alice, kept):
+    marks = {"ilium": (60, 30), "point_of_buttock": (80, 40)}
+    marks |= {"hip_joint": (70, 45), "stifle": (60, 60)}
+    page = landmarks(as_alice, kept, **marks).text
+    assert "Pelvis to thigh" in page
+    assert page.count("<line ") == 2
 
 
 def test_page_says_what_a_photograph_can_measure(as_alice, kept):

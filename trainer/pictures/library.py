@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from dataclasses import dataclass
+from itertools import pairwise
 
 from django.conf import settings
 from django.contrib import messages
@@ -17,6 +18,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
+from quizzes.plates.measuring import DEGREES
 from trainer.clubs.models import Club
 from trainer.pictures import changing, services
 from trainer.pictures.forms import DetailsForm, UploadForm
@@ -147,7 +149,8 @@ def _upload_page(request, form, results=(), status=200):
 def picture_detail(request, public_id):
     """The photograph, what is known of it, and what can be done with it."""
     picture = mine(request, public_id)
-    form = DetailsForm(request.POST or None, instance=picture)
+    start = _start_from(request, picture) if request.method == "GET" else {}
+    form = DetailsForm(request.POST or None, instance=picture, initial=start)
     if request.method == "POST" and form.is_valid():
         agreed = form.cleaned_data.get("agreed", False)
         picture = services.describe(
@@ -168,6 +171,19 @@ def picture_detail(request, public_id):
     return render(request, "pictures/picture_detail.html", context, status=status)
 
 
+def _start_from(request, picture) -> dict:
+    """Rights of the photograph described before, where this one's are not known; to be checked."""
+    try:
+        before = uuid.UUID(request.GET.get("as", ""))
+    except ValueError:
+        return {}
+    found = Picture.objects.editable_by(request.user).filter(public_id=before).first()
+    if found is None or picture.consent_at is not None:
+        return {}
+    names = ("credit", "rights_holder", "licence", "consent_until")
+    return {name: getattr(picture, name) or getattr(found, name) for name in names}
+
+
 def _after_describing(request, picture):
     """On to the next that needs consent, where the mentor asked for that."""
     messages.success(
@@ -179,7 +195,8 @@ def _after_describing(request, picture):
     waiting = Picture.objects.editable_by(request.user).needing_consent()
     following = waiting.exclude(pk=picture.pk).first()
     if "next" in request.POST and following:
-        return redirect("pictures:picture-detail", following.public_id)
+        path = reverse("pictures:picture-detail", args=[following.public_id])
+        return redirect(f"{path}?as={picture.public_id}")
     return redirect("pictures:picture-detail", picture.public_id)
 
 
@@ -237,6 +254,18 @@ def picture_landmarks(request, public_id):
             {"measurement": one, "points": [NAMES[name] for name in one.points]}
             for one in found.values()
         ],
+        "lines": [] if form.is_bound else _lines(picture.landmarks, found),
     }
     status = 422 if form.is_bound else 200
     return render(request, "pictures/picture_landmarks.html", context, status=status)
+
+
+def _lines(landmarks, found) -> list[tuple[list, list]]:
+    """What the angles are measured along, each line once; four points are two lines apart."""
+    pairs = {
+        tuple(sorted(pair)): None
+        for one in found.values()
+        if one.unit == DEGREES
+        for pair in list(pairwise(one.points))[:: 2 if len(one.points) == 4 else 1]
+    }
+    return [tuple(landmarks["points"][name] for name in pair) for pair in pairs]

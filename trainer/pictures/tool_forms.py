@@ -172,6 +172,14 @@ class CoverForm(ToolForm):
         return Cover(self.boxes)
 
 
+def _is_place(value) -> bool:
+    """Whether a number, as stored or as typed, lies in the picture."""
+    try:
+        return 0 <= float(str(value).replace(",", ".")) <= 100
+    except ValueError:
+        return False
+
+
 class LandmarksForm(forms.Form):
     """Two numbers for each landmark; a landmark without them is not placed.
 
@@ -208,6 +216,15 @@ class LandmarksForm(forms.Form):
             )
             for group, names in GROUPS
         ]
+
+    def placed(self) -> list[dict]:
+        """The landmarks that have a place, as the page shows them: name, label, x, y."""
+        found = [
+            {"name": name, "label": label, "x": x.value(), "y": y.value()}
+            for _group, rows in self.groups()
+            for name, label, x, y in rows
+        ]
+        return [one for one in found if _is_place(one["x"]) and _is_place(one["y"])]
 
     def clean(self):
         given = super().clean()

@@ -43,6 +43,8 @@ function show(name) {
 
 function put(name, x, y) {
   const [left, top] = fields(name);
+  // Lines were measured from where the points stood.
+  for (const line of svg.querySelectorAll("line")) line.remove();
   left.value = clamp(x);
   top.value = clamp(y);
   show(name);
