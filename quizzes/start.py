@@ -217,4 +217,5 @@ def desk(user) -> dict:
         in_force=Count("pk", filter=Q(state=state.PUBLISHED)),
         placings=Sum("handed_in"),
     )
-    return {**counts, "placings": counts["placings"] or 0}
+    written = ModuleRevision.objects.editable_by(user).count()
+    return {**counts, "placings": counts["placings"] or 0, "modules": written}

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
@@ -19,10 +20,29 @@ from quizzes.drawing.kept import kept
 from quizzes.drawing.sketch import Sketch
 from quizzes.drawing.views import for_mentors, page, sent_sketch
 from quizzes.kinds.placing.pictures import svg
+from quizzes.models import Drawing
 from trainer.study.desk.lessons import add_section
+from trainer.study.drawn import KeptDrawing
 from trainer.study.illustrations import OVER
 from trainer.study.models import Lesson, ModuleRevision
 from trainer.study.sections import COMPARE, PICTURE
+
+DRAWINGS_OFFERED = 24
+
+
+def kept_drawings(club_id: int) -> list[KeptDrawing]:
+    """The drawings of a club that lessons can show, the latest first."""
+    found = Drawing.objects.filter(club=club_id)[:DRAWINGS_OFFERED]
+    return [
+        KeptDrawing(
+            value=f"drawing-{one.pk}",
+            name=one.name,
+            light=f"{reverse('quizzes:drawing', args=[one.pk])}?theme=light",
+            dark=f"{reverse('quizzes:drawing', args=[one.pk])}?theme=dark",
+            image={"plate": one.document, "view": one.view},
+        )
+        for one in found
+    ]
 
 
 def section_of(sketch: Sketch, how: str, view: str) -> tuple[str, dict]:

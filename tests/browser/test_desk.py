@@ -59,7 +59,9 @@ def test_from_an_empty_club_to_a_published_module(visits, cast, scripts):
         page.get_by_label("Look for").fill("What the eye finds.")
         page.get_by_label("Why it matters").fill("It walks all day.")
         page.get_by_role("button", name="Suggest words").click()
-        expect(page.get_by_label("faulty", exact=True)).to_have_value(f"{name}: faulty")
+        expect(page.get_by_label("ideal", exact=True)).to_have_value(
+            f"{name}: all one could ask for"
+        )
         page.get_by_role("button", name="Save", exact=True).click()
         expect(page.get_by_role("status").first).to_contain_text("Saved")
     page.goto(f"{home}weights/")
@@ -152,6 +154,7 @@ def test_rows_are_moved_by_keyboard_and_by_dragging(visits, draft, cast):
     expect(names).to_have_text(["Priority 1", "Priority 2"])
     page.get_by_role("button", name="Move Priority 2 up").press("Enter")
     expect(names).to_have_text(["Priority 2", "Priority 1"])
+    expect(page.get_by_role("button", name="Move Priority 2 down")).to_be_focused()
     rows = page.locator(".desk-row")
     rows.nth(1).locator(".desk-number").drag_to(rows.nth(0))
     expect(names).to_have_text(["Priority 1", "Priority 2"])

@@ -189,16 +189,52 @@ class Weighed:
         return self.name
 
 
-def test_what_a_weight_means_is_said():
-    rows = [
-        Weighed(*pair)
-        for pair in (("Front", 40), ("Back", 30), ("Eye", 20), ("Tail", 10))
-    ]
-    assert [one.words for one in outweighing(rows)] == [
-        "Front counts more than eye and tail together.",
-        "Back counts as much as eye and tail together.",
-        "Eye counts more than tail.",
-    ]
+@pytest.mark.parametrize(
+    ("weights", "said"),
+    [
+        (
+            (40, 30, 20, 10),
+            [
+                "Front counts about as much as back and tail together.",
+                "Back counts about as much as eye and tail together.",
+                "Eye counts more than tail.",
+            ],
+        ),
+        (
+            (33, 24, 17, 16),
+            [
+                "Front counts about as much as eye and tail together.",
+                "Back counts more than tail.",
+                "Eye counts more than tail.",
+            ],
+        ),
+        (
+            (1, 1, 1, 1),
+            [
+                "Front counts about as much as back.",
+                "Back counts about as much as eye.",
+                "Eye counts about as much as tail.",
+            ],
+        ),
+    ],
+)
+def test_what_a_weight_means_is_said(weights, said):
+    names = ("Front", "Back", "Eye", "Tail")
+    rows = [Weighed(*pair) for pair in zip(names, weights, strict=True)]
+    assert [one.words for one in outweighing(rows)] == said
+
+
+@given(st.lists(st.integers(1, 60), min_size=1, max_size=8).map(sorted))
+def test_what_is_said_of_weights_is_true(weights):
+    rows = [Weighed(f"p{n}", weight) for n, weight in enumerate(weights[::-1])]
+    for one in outweighing(rows):
+        total = sum(other.weight for other in one.others)
+        assert one.total == total
+        if "about as much" in one.words:
+            larger = max(total, one.priority.weight)
+            assert abs(total - one.priority.weight) <= 0.05 * larger
+        else:
+            assert total < one.priority.weight
 
 
 # What is lacking, and publishing
@@ -306,4 +342,4 @@ def test_suggestions_name_the_drawn_fault():
     texts = suggesting.phrases("Shoulder", ["F1"])
     assert len(texts) == 5
     assert texts[0] == "straight shoulder, and marked"
-    assert suggesting.phrases("Eye", [])[4] == "Eye: ideal"
+    assert suggesting.phrases("Eye", [])[4] == "Eye: all one could ask for"

@@ -426,6 +426,8 @@ STUDY = {
     "study:examination": Row(get=members(OK), args=module),
     "study:step-detail": Row(get=members(OK), args=step),
     "study:fault-list": Row(get=members(OK), args=module),
+    "study:term-list": Row(get=members(OK), args=module),
+    "preview:term-list": Row(get=mentors(OK), args=module_draft),
     "study:lesson-detail": Row(get=members(OK), args=lesson_page),
     "preview:lesson-detail": Row(
         get=mentors(OK), args=lambda c: {**module_draft(c), "slug": c.lesson.slug}

@@ -7,9 +7,15 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from tests.factories import BreedFactory, MembershipFactory, ModuleFactory
+from tests.factories import (
+    BreedFactory,
+    DrawingFactory,
+    MembershipFactory,
+    ModuleFactory,
+)
 from trainer.clubs.models import Role
-from trainer.study.desk import drafts
+from trainer.study.desk import drafts, lessons
+from trainer.study.desk.lacking import lacking_in
 from trainer.study.models import Module
 from trainer.study.parts import PARTS
 
@@ -273,3 +279,53 @@ def test_desk_of_another_club_is_not_there(as_alice, alice, other_club):
     assert as_alice.get(f"{DESK}{elsewhere.pk}/").status_code == 404
     form = as_alice.get(f"{DESK}new/").text
     assert str(elsewhere.breed) not in form
+
+
+def test_kept_drawing_is_chosen_for_a_section(as_alice, alice, club, draft):
+    kept = DrawingFactory(club=club, name="A straight shoulder")
+    now = timezone.now()
+    row = drafts.add_row(draft, PARTS["lessons"], by=alice, now=now, name="Blades")
+    section = lessons.add_section(row, "picture", by=alice, now=now)
+    address = of(draft, f"lessons/{row.pk}/sections/{section['id']}/")
+    assert "A straight shoulder" in as_alice.get(address).text
+    data = {"version": 1, "photo": f"drawing-{kept.pk}", "alt": "A dog."}
+    assert as_alice.post(address, data).status_code == 302
+    row.refresh_from_db()
+    assert row.sections[0]["image"] == {"plate": kept.document, "view": kept.view}
+    kept.delete()
+    assert "lessons/" in as_alice.get(address).text
+    shown = as_alice.get(
+        f"/drawings/lessons/{draft.pk}/{row.slug}/{section['id']}/0.svg"
+    )
+    assert shown.status_code == 200
+
+
+def test_drawing_of_another_club_is_no_choice(as_alice, alice, other_club, draft):
+    elsewhere = DrawingFactory(club=other_club)
+    now = timezone.now()
+    row = drafts.add_row(draft, PARTS["lessons"], by=alice, now=now, name="Blades")
+    section = lessons.add_section(row, "picture", by=alice, now=now)
+    address = of(draft, f"lessons/{row.pk}/sections/{section['id']}/")
+    data = {"version": 1, "photo": f"drawing-{elsewhere.pk}"}
+    assert as_alice.post(address, data).status_code == 422
+
+
+def test_nothing_to_publish_while_nothing_is_changed(as_alice, alice, draft):
+    data = {"introduction": "i", "standard_title": "s", "standard_note": "n"}
+    now = timezone.now()
+    drafts.save_about(draft, by=alice, now=now, version=1, **data)
+    drafts.publish(draft, by=alice, now=now, lacking=lacking_in)
+    fresh = drafts.draft_of(draft.module, by=alice, now=now)
+    page = as_alice.get(of(fresh)).text
+    assert "It says the same as the revision before" in page
+    assert "Publish as revision" not in page
+    drafts.save_about(fresh, by=alice, now=now, version=1, introduction="Other.")
+    assert "Publish as revision 3" in as_alice.get(of(fresh)).text
+
+
+def test_review_is_offered_where_somebody_could_review(as_alice, alice, club, draft):
+    data = {"introduction": "i", "standard_title": "s", "standard_note": "n"}
+    drafts.save_about(draft, by=alice, now=timezone.now(), version=1, **data)
+    assert "Offer it for review" not in as_alice.get(of(draft)).text
+    MembershipFactory(club=club, role=Role.MENTOR)
+    assert "Offer it for review" in as_alice.get(of(draft)).text

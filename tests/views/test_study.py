@@ -139,7 +139,7 @@ def test_list_for_a_stranger_says_how_to_get_in(as_stranger):
 
 
 def test_list_for_a_mentor_says_how_a_module_comes_in(as_alice):
-    assert "writes it here, under Workshop" in text(as_alice.get("/modules/"))
+    assert "writes it under Workshop" in text(as_alice.get("/modules/"))
 
 
 def test_list_for_a_trainee_sends_to_the_mentors(as_bob):

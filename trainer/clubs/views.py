@@ -65,6 +65,12 @@ def club_detail(request, slug):
     return club_page(request, get_object_or_404(clubs, slug=slug))
 
 
+def needs_module(club, user) -> bool:
+    """Whether the person teaches in the club and it has no study module yet."""
+    teaches = Club.objects.taught_by(user).filter(pk=club.pk).exists()
+    return teaches and not club.modules.exists()
+
+
 def club_page(request, club, form=None):
     """The club's page; people for who leads it, invitations for who runs it."""
     leads = Club.objects.led_by(request.user).filter(pk=club.pk).exists()
@@ -74,6 +80,7 @@ def club_page(request, club, form=None):
         "club": club,
         "held": club.memberships.filter(user=request.user),
         "runs": runs,
+        "needs_module": needs_module(club, request.user),
         "people": people and people.get_page(request.GET.get("page")),
         "invitations": runs and club.invitations.open(timezone.now()),
         "form": form or InvitationForm(),

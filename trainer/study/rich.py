@@ -8,7 +8,7 @@ from functools import cached_property, lru_cache
 from html.parser import HTMLParser
 
 import nh3
-from django.utils.html import format_html, linebreaks
+from django.utils.html import escape, format_html, linebreaks
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import slugify
 from markdown_it import MarkdownIt
@@ -67,6 +67,10 @@ class Glossary:
     def text(self, plain: str) -> SafeString:
         """Plain text as paragraphs, with its terms explained."""
         return self.explained(linebreaks(plain, autoescape=True))
+
+    def line(self, plain: str) -> SafeString:
+        """Plain text on one line, with its terms explained."""
+        return self.explained(escape(plain))
 
     def used_in(self, html: str) -> list:
         """The terms that have a button in this HTML."""

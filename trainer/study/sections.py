@@ -57,7 +57,8 @@ def beginning(section: Mapping) -> str:
     """The first words of a section, for a list."""
     words = section.get("text") or section.get("caption") or section.get("alt") or ""
     if section["kind"] == COMPARE:
-        words = words or " | ".join(side["caption"] for side in section["sides"])
+        captions = [side["caption"] for side in section["sides"] if side["caption"]]
+        words = words or ", ".join(captions)
     return " ".join(words.split())[:80]
 
 
@@ -76,7 +77,8 @@ def lacks_of(section: Mapping) -> list[str]:
         options = section["options"]
         if len(options) < 2 or not any(one["right"] for one in options):
             found.append(_("two answers or more, one of them right"))
-    return found
+    # Both sides of a comparison may lack the same.
+    return list(dict.fromkeys(found))
 
 
 def _lacks_of_image(holder: Mapping) -> list[str]:

@@ -14,5 +14,6 @@ urlpatterns = [
     path("<int:pk>/examination/", views.examination, name="examination"),
     path("<int:pk>/examination/<int:number>/", views.step_detail, name="step-detail"),
     path("<int:pk>/lessons/<slug:slug>/", views.lesson_detail, name="lesson-detail"),
+    path("<int:pk>/terms/", views.term_list, name="term-list"),
     path("<int:pk>/faults/", views.fault_list, name="fault-list"),
 ]

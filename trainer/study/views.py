@@ -68,6 +68,7 @@ def module_detail(request, pk):
         steps=len(document.steps),
         faults=len(document.faults),
         lessons=document.lessons,
+        terms_told=len(document.glossary.terms),
     )
 
 
@@ -143,3 +144,11 @@ def fault_list(request, pk):
     document = document_asked_for(request, pk)
     groups = document.faults_by_severity
     return page(request, "fault_list", document, groups=groups)
+
+
+@require_safe
+def term_list(request, pk):
+    """The terms of the module with what they mean, in the order of the alphabet."""
+    document = document_asked_for(request, pk)
+    listed = sorted(document.glossary.terms, key=lambda term: term.name.lower())
+    return page(request, "term_list", document, listed=listed)

@@ -3,9 +3,18 @@
 import { autosave } from "./autosave.js";
 import { points } from "./points.js";
 import { reorder } from "./reorder.js";
+import { sum } from "./sum.js";
 import { textTools } from "./text.js";
 
 for (const form of document.querySelectorAll("form[data-autosave]")) autosave(form);
 for (const list of document.querySelectorAll("[data-reorder]")) reorder(list);
 for (const root of document.querySelectorAll("[data-text]")) textTools(root);
 for (const picture of document.querySelectorAll("[data-pointed]")) points(picture);
+for (const table of document.querySelectorAll("[data-sum]")) sum(table);
+
+// After a row was moved the focus is on the arrow that moved it, or on its other one at an end.
+const pressed = document.getElementById(location.hash.slice(1));
+if (pressed?.matches("button")) {
+  const other = pressed.parentElement.querySelector("button:not(:disabled)");
+  (pressed.disabled ? other : pressed)?.focus();
+}

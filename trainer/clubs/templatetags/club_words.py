@@ -13,7 +13,7 @@ register = template.Library()
 def how_a_module_comes_in():
     """What a mentor has to do so that a club has a module to read."""
     return _(
-        "A mentor of the club writes it here, under Workshop, or brings it as a file."
+        "Next the club needs a study module: a mentor writes it under Workshop, or takes one in from a file."
     )
 
 

@@ -33,10 +33,13 @@ STEP_ASIDE = 10_000
 class EditedElsewhere(ValidationError):
     """Somebody saved this row since it was opened; `theirs` is the row as it stands now."""
 
-    def __init__(self, row):
+    def __init__(self, row, by):
         who = row.edited_by or _("Somebody")
         when = localtime(row.edited_at).strftime("%H:%M") if row.edited_at else ""
-        text = _("%(who)s saved this at %(when)s, while you were writing.")
+        if row.edited_by == by:
+            text = _("You saved this at %(when)s in another window.")
+        else:
+            text = _("%(who)s saved this at %(when)s, while you were writing.")
         super().__init__(
             text, code="edited-elsewhere", params={"who": who, "when": when}
         )
@@ -183,7 +186,7 @@ def save_row(
 
 def _changed(revision, fresh, changes, *, by, now, version):
     if fresh.version != version:
-        raise EditedElsewhere(fresh)
+        raise EditedElsewhere(fresh, by)
     for name, value in changes.items():
         setattr(fresh, name, value)
     fresh.version += 1

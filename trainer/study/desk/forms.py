@@ -71,17 +71,22 @@ class DeskForm(forms.ModelForm):
     """A row, or the head, of a draft; everything but its name may stay empty for now."""
 
     needed = ("name",)
+    wanted: tuple[str, ...] = ()
     version = forms.IntegerField(widget=forms.HiddenInput)
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
             # What publishing asks for is not called optional.
-            field.needed = field.required
+            field.needed = field.required or name in self.wanted
             field.required = name in (*self.needed, "version")
         # What stands in the page is the version it was made from, not what is stored by now.
         if not self.is_bound:
             self.initial["version"] = self.instance.version
+        # A draft's row has a choice from the start: there is none to be left empty.
+        for field in self.fields.values():
+            if isinstance(field.widget, forms.RadioSelect):
+                field.choices = [(v, label) for v, label in field.choices if v]
         if "priority" in self.fields:
             mine = Priority.objects.filter(revision=self.instance.revision_id)
             self.fields["priority"].queryset = mine
@@ -123,6 +128,7 @@ class AboutForm(DeskForm):
     """What a module says before its parts. The breed's own text only where no other club uses the breed."""
 
     needed = ("title", "examined")
+    wanted = ("introduction", "standard_title", "standard_note")
     summary = forms.CharField(
         label=_("The breed in a few words"), widget=_lines(2), required=False
     )

@@ -113,13 +113,13 @@ def _priorities(rows: list[Priority]) -> Iterator[Lack]:
 
 def _weights(rows: list[Priority]) -> Iterator[Lack]:
     total = sum(row.weight for row in rows)
-    if len(rows) >= FEWEST_PRIORITIES and total != 100:
+    if rows and total != 100:
         text = _("The weights add up to %(n)s; they must make 100.")
         yield Lack("weights", text % {"n": total})
-    falling = all(a.weight >= b.weight for a, b in pairwise(rows))
-    if not falling:
-        text = _("A priority weighs more than the one ranked above it.")
-        yield Lack("weights", text)
+    for above, below in pairwise(rows):
+        if below.weight > above.weight:
+            text = _("%(below)s weighs more than %(above)s, which is ranked above it.")
+            yield Lack("weights", text % {"below": below, "above": above})
 
 
 def _steps(rows: list[Step]) -> Iterator[Lack]:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
+from trainer.study import drawn
 from trainer.study.desk import lessons
 from trainer.study.desk.drafts import EditedElsewhere, also_writing
 from trainer.study.desk.pages import (
@@ -24,7 +25,7 @@ from trainer.study.illustrations import Illustrations
 from trainer.study.models import Lesson
 from trainer.study.parts import PARTS
 from trainer.study.rich import rendered
-from trainer.study.sections import KINDS
+from trainer.study.sections import COMPARE, KINDS, PICTURE
 
 
 def lesson_of(draft, row: int) -> Lesson:
@@ -51,8 +52,13 @@ def section_edit(request, draft, row, section):
     lesson = lesson_of(draft, row)
     at = lessons.place_of(lesson, section)
     stored = lesson.sections[at]
+    club = draft.module.club_id
+    pictured = stored["kind"] in (PICTURE, COMPARE)
     form = SECTION_FORMS[stored["kind"]](
-        request.POST or None, section=stored, shown=photographs(draft.module.club_id)
+        request.POST or None,
+        section=stored,
+        shown=photographs(club) if pictured else [],
+        drawings=drawn.of_club(club) if pictured else [],
     )
     context = {
         "draft": draft,
@@ -61,6 +67,7 @@ def section_edit(request, draft, row, section):
         "kind": KINDS[stored["kind"]],
         "number": at + 1,
         "form": form,
+        "drawings": {one.value: one for one in form.drawings},
         "writing": also_writing(lesson, request.user, now=timezone.now()),
         "images": Illustrations(lesson, [stored], draft.module.club_id).of(stored),
     }

@@ -79,7 +79,7 @@ def save_section(
     at = place_of(change.lesson, section_id)
     section = change.sections[at]
     if section["version"] != version:
-        raise EditedElsewhere(change.lesson)
+        raise EditedElsewhere(change.lesson, by)
     change.sections[at] = {**section, **changes, "version": version + 1}
     change.store()
     return change.sections[at]

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
@@ -133,6 +134,7 @@ def part_list(request, draft, part):
         "removed": draft.removed.filter(part=part)[:REMOVED_SHOWN],
         "cautions": part == "steps",
         "total": sum(one.weight for one in whole.priorities),
+        "weight_lacks": [one for one in lacking(whole) if one.part == "weights"],
     }
     status = 422 if form.is_bound else 200
     return render(request, "study/desk/part_list.html", context, status=status)
@@ -169,7 +171,10 @@ def row_move(request, draft, part, row):
     if wants_json(request):
         return JsonResponse({"said": text})
     messages.success(request, text)
-    return redirect("desk:part", pk=draft.module_id, part=part)
+    address = reverse("desk:part", args=[draft.module_id, part])
+    return redirect(
+        f"{address}#{'up' if request.POST.get('to') == 'up' else 'down'}-{row.pk}"
+    )
 
 
 @require_POST

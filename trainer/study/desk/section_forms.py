@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -11,6 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from trainer.accounts.forms import OneLineField
 from trainer.pictures.models import Picture
+from trainer.study.drawn import KeptDrawing
 from trainer.study.sections import (
     COMPARE,
     LONGEST_LINE,
@@ -43,14 +45,21 @@ class SectionForm(forms.Form):
     """What all sections share: the version that the page was made from.
 
     section : the section as it is stored
-    shown : photographs that can be chosen
+    shown, drawings : photographs and kept drawings that can be chosen
     """
 
     version = forms.IntegerField(widget=forms.HiddenInput)
 
-    def __init__(self, data=None, *, section: dict, shown: list[Picture]):
+    def __init__(
+        self,
+        data=None,
+        *,
+        section: dict,
+        shown: list[Picture],
+        drawings: Sequence[KeptDrawing] = (),
+    ):
         super().__init__(data, initial=self.start(section))
-        self.section, self.shown = section, shown
+        self.section, self.shown, self.drawings = section, shown, drawings
 
     def start(self, section: dict) -> dict:
         """Initial values by field."""
@@ -112,7 +121,9 @@ class Pictured:
         choices = [("", _("none yet"))]
         if PLATE in holder["image"]:
             choices.append((PLATE, _("the drawn dog")))
+        choices += [(one.value, one.name) for one in form.drawings]
         choices += [(str(one.public_id), one.credit or "") for one in form.shown]
+        self.drawings = {one.value: one for one in form.drawings}
         form.fields[f"{prefix}photo"] = forms.ChoiceField(
             label=_("Picture"),
             required=False,
@@ -140,6 +151,8 @@ class Pictured:
     def stored(self, given: dict) -> dict:
         chosen = given[f"{self.prefix}photo"]
         image = {"photo": chosen} if chosen else {}
+        if chosen in self.drawings:
+            image = dict(self.drawings[chosen].image)
         if chosen == PLATE:
             view = given.get(f"{self.prefix}view") or "side"
             image = {**self.holder["image"], "view": view}
@@ -153,8 +166,8 @@ class Pictured:
 class PictureForm(SectionForm):
     """A picture with numbered points; x and y in per cent from the left and from the top."""
 
-    def __init__(self, data=None, *, section: dict, shown: list[Picture]):
-        super().__init__(data, section=section, shown=shown)
+    def __init__(self, data=None, *, section: dict, **offered):
+        super().__init__(data, section=section, **offered)
         self.pictured = Pictured(self, "", section)
 
     def point_rows(self) -> list[dict]:
@@ -216,8 +229,8 @@ class CompareForm(SectionForm):
         required=False,
     )
 
-    def __init__(self, data=None, *, section: dict, shown: list[Picture]):
-        super().__init__(data, section=section, shown=shown)
+    def __init__(self, data=None, *, section: dict, **offered):
+        super().__init__(data, section=section, **offered)
         self.sides = [
             Pictured(self, prefix, side)
             for prefix, side in zip(("left_", "right_"), section["sides"], strict=True)

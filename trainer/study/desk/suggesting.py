@@ -5,8 +5,6 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from quizzes.plates import FAULTS
-from trainer.study.models import LEVELS
-from trainer.study.reading import LEVEL_WORDS
 
 
 def phrases(name: str, codes) -> list[str]:
@@ -28,7 +26,16 @@ def phrases(name: str, codes) -> list[str]:
                 _("%(name)s as one would wish it"),
             )
         ]
-    return [f"{name}: {LEVEL_WORDS[level]}" for level in range(LEVELS)]
+    return [
+        text % {"name": name}
+        for text in (
+            _("%(name)s: a fault that can't be overlooked"),
+            _("%(name)s: plainly wanting"),
+            _("%(name)s: passable, nothing to praise"),
+            _("%(name)s: good, a little short of the best"),
+            _("%(name)s: all one could ask for"),
+        )
+    ]
 
 
 def filled_in(sent):

@@ -13,7 +13,7 @@ from django.views.decorators.http import (
     require_safe,
 )
 
-from trainer.clubs.models import Club
+from trainer.clubs.models import Club, Role
 from trainer.study.desk import comparing, drafts
 from trainer.study.desk.forms import COPY, NewModuleForm
 from trainer.study.desk.lacking import Lack, Whole, lacking, lacking_in
@@ -81,9 +81,23 @@ def module_path(request, pk):
         "weight_lacks": _of("weights", found),
         "lacks": len(found),
         "may_publish": drafts.who_may_publish(revision, request.user),
-        "mine_offered": revision.offered_by_id == request.user.pk,
+        "mentors": others_teaching(module, request.user),
+        "changed": _changed(revisions) if is_draft else None,
     }
     return render(request, "study/desk/module.html", context)
+
+
+def others_teaching(module: Module, user) -> int:
+    """How many other mentors the club has, to review what is offered."""
+    held = module.club.memberships.filter(role=Role.MENTOR)
+    return held.exclude(user=user).values("user").distinct().count()
+
+
+def _changed(revisions: list[ModuleRevision]) -> int | None:
+    """In how many places the draft differs from what was published last; None if nothing was."""
+    if len(revisions) < 2:
+        return None
+    return len(comparing.changes(revisions[1], revisions[0]))
 
 
 def _of(part: str, lacks: list[Lack]) -> list[Lack]:

@@ -9,9 +9,21 @@ register.filter("term_id", rich.term_id)
 
 
 @register.filter
+def at(table: dict, key):
+    """What the table has under the key; None if it has nothing."""
+    return table.get(key)
+
+
+@register.filter
 def explained(text: str, glossary: rich.Glossary):
     """Plain text as paragraphs, the terms of the module in it as buttons."""
     return glossary.text(text)
+
+
+@register.filter
+def explained_line(text: str, glossary: rich.Glossary):
+    """Plain text on one line, the terms of the module in it as buttons."""
+    return glossary.line(text)
 
 
 @register.filter
