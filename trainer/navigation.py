@@ -26,7 +26,8 @@ def entries(user, path: str) -> list[dict]:
 
 def workshop_entries(user, path: str) -> list[dict]:
     """The parts of the workshop, on its pages and for those who teach."""
-    inside = path.startswith(reverse("quizzes:workshop"))
+    roofs = (reverse("quizzes:workshop"), reverse("pictures:picture-list"))
+    inside = path.startswith(roofs)
     if not (inside and user.is_authenticated and Role.MENTOR in roles_of(user)):
         return []
     return _marked(_workshop(get_language(), get_script_prefix()), path)
@@ -77,6 +78,7 @@ def _workshop(_language: str, _prefix: str) -> list[tuple[str, str]]:
         (_("Dogs"), reverse("quizzes:library")),
         (_("Marking"), reverse("quizzes:marking")),
         (_("Drawing"), reverse("quizzes:workbench")),
+        (_("Photographs"), reverse("pictures:picture-list")),
         (_("Paper cards"), reverse("quizzes:paper")),
     ]
 
