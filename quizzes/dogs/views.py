@@ -155,10 +155,15 @@ def dog_drawn(request):
     sketch, now = sent_sketch(request), timezone.now()
     form = DrawnForm(request.POST, user=request.user)
     if form.is_valid():
-        dog = _drawn_into(form, services.drawn_from(sketch), by=request.user, now=now)
-        text = _("The dog is drawn. Its words are as they were: see that they fit.")
-        messages.success(request, text)
-        return redirect(dog)
+        try:
+            drawn = services.drawn_from(sketch)
+            dog = _drawn_into(form, drawn, by=request.user, now=now)
+        except EditedElsewhere:
+            form.add_error("place", _("Somebody saved this dog just now. Save again."))
+        else:
+            text = _("The dog is drawn. Its words are as they were: see that they fit.")
+            messages.success(request, text)
+            return redirect(dog)
     return workbench_page(request, sketch, library_form=form, form=form, status=422)
 
 

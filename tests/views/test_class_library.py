@@ -1,6 +1,7 @@
 """From the library into a class and back; numbers; what a trainee is shown when."""
 
 import json
+from uuid import uuid4
 
 import pytest
 from django.utils import timezone
@@ -9,9 +10,13 @@ from quizzes.attempts import begin
 from quizzes.dogs import services
 from quizzes.models import Attempt, LibraryDog, Revision
 from tests.factories import LibraryDogFactory, ModuleFactory
+from tests.photographs import upload
 from tests.placing import placing_class
 from tests.views.test_query_counts import compare, visit
 from tests.views.test_workshop import dogs_post, without_blanks
+from trainer.pictures.intake import take_in
+from trainer.pictures.models import Picture
+from trainer.pictures.services import Sent, keep
 
 DRAFT = Revision.State.DRAFT
 HAND = "By hand it is lean."
@@ -178,6 +183,58 @@ def test_typed_words_of_a_dog_taken_out_elsewhere_are_shown(as_alice, draft):
     back = stored(draft)[-1]
     assert (back["id"], back["armband"]) == ("b", 77)
     assert back["ringside"] == "Typed for minutes."
+
+
+def test_dog_put_in_again_is_held_to_the_same_rules(as_alice, draft):
+    as_alice.post(at(draft), dogs_post(draft, do="remove:b"))
+    sent = {"b-ringside": "Typed for minutes.", "b-armband": "33", "do": "again:b"}
+    draft.refresh_from_db()
+    mine = {**dogs_post(draft, **sent), "version": draft.version}
+    mine |= {"b-sex": "dog"}
+    refused = as_alice.post(at(draft), mine)
+    assert refused.status_code == 422
+    assert "Another dog of the class wears this number" in refused.text
+    assert "Typed for minutes.</textarea>" in refused.text
+    assert len(stored(draft)) == 3
+
+
+def test_further_photographs_of_a_dog_are_shown_where_they_were_taken_over(
+    as_alice, as_bob, bob, club, draft, settings, tmp_path
+):
+    settings.MEDIA_ROOT = tmp_path
+    dog = LibraryDogFactory(module=draft.exercise.module, ringside="Pictured.")
+    for view in ("front", "side"):
+        photograph = {"photograph": upload(), "agreed": "on"}
+        as_alice.post(f"{dog.get_absolute_url()}photographs/{view}/", photograph)
+    dog.refresh_from_db()
+    post = {"version": draft.version, "dog": [dog.pk]}
+    as_alice.post(at(draft, "dogs/library/"), post)
+    new = stored(draft)[-1]
+    assert new["picture"] == dog.pictures["side"]
+    assert new["pictures"] == {"front": dog.pictures["front"]}
+    page = as_alice.get(at(draft)).text
+    assert f"{dog.pictures['front']}/small.jpg" in page
+    as_alice.post(at(draft), dogs_post(draft, do=f"no-photograph:{new['id']}"))
+    bare = stored(draft)[-1]
+    assert (bare["picture"], bare["pictures"]) == ("", {})
+    assert Picture.objects.count() == 2
+
+
+def test_trainee_finds_further_photographs_under_more_views(
+    as_bob, bob, alice, club, settings, tmp_path
+):
+    settings.MEDIA_ROOT = tmp_path
+    ids = [uuid4(), uuid4()]
+    sent = [Sent(one, take_in(upload(), "dog.jpg"), agreed=True) for one in ids]
+    keep(sent, club=club, by=alice, now=timezone.now())
+    side, front = map(str, ids)
+    by_dog = {"a": {"picture": side, "pictures": {"front": front}}}
+    revision = placing_class(club, by_dog=by_dog)
+    attempt = begin(revision, by=bob, now=timezone.now(), rng=Shuffle())
+    page = as_bob.get(f"/attempts/{attempt.pk}/").text
+    assert f"{front}/small.jpg" in page
+    assert 'alt="Photograph of 11, from the front"' in page
+    assert "From the front</figcaption>" in page
 
 
 def test_saving_leaves_the_dog_that_was_taken_out_elsewhere_out(as_alice, draft):

@@ -243,6 +243,15 @@ def test_photograph_is_sent_chosen_and_taken_away(as_alice, dog, settings, tmp_p
     assert set(dog.pictures) == {"side"}
 
 
+def test_withdrawn_photograph_gives_way_to_the_plate(as_alice, module):
+    gone = {"side": "5f0a8f0e-0000-4000-8000-000000000000"}
+    dog = LibraryDogFactory(module=module, breed="marlefell-drover", pictures=gone)
+    assert "It was withdrawn." in as_alice.get(dog.get_absolute_url()).text
+    page = as_alice.get("/workshop/dogs/").text
+    assert f"{dog.get_absolute_url()}plate.svg" in page
+    assert gone["side"] not in page
+
+
 @pytest.mark.parametrize("chosen", ["nonsense", "5f0a8f0e-0000-4000-8000-000000000000"])
 def test_photograph_that_is_not_the_clubs_is_refused(as_alice, dog, chosen):
     url = f"{dog.get_absolute_url()}photographs/front/"

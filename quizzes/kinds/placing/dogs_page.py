@@ -47,6 +47,7 @@ class DogsPage:
             priorities=self.priorities,
             photographs=photograph_ids(self.content, draft.exercise.club_id),
             out=self.out,
+            again=self.dog if self.do == "again" else "",
         )
         self.library = library_dogs(self.content, draft.exercise.club_id)
         self.is_conflict = False
@@ -106,10 +107,6 @@ class DogsPage:
         if self.out.photographs <= shown:
             return content, key
         return content.without_picture(self.out.id), key
-
-    def _again_pressed(self, content, key):
-        """A dog that another window took out while somebody wrote about it here."""
-        return content.with_dogs(self.dogs.gone_as_dogs(self.dog)), key
 
     def _follow_pressed(self, content, key):
         return follow_levels(self.content, content, key, self.priorities)

@@ -10,6 +10,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from quizzes.drawing.dogs import VIEW_LABELS
 from quizzes.kinds.placing.content import LARGEST, SMALLEST, ClassContent, Dog
 from quizzes.kinds.placing.description import (
     DESCRIBED,
@@ -153,11 +154,22 @@ class DogForm(DescriptionForm):
         self.dog = dog
         self.shows_photograph = dog.picture in photographs
         self.sent: Sent | None = None
+        self.is_gone = False
+        self.photographs = photographs
         fields = ("armband", *DESCRIBED, "credit")
         kwargs["initial"] = {name: getattr(dog, name) for name in fields}
         super().__init__(*args, prefix=dog.id, **kwargs)
         self.fields["photograph"].help_text = photograph_help()
         self.ask_for_levels(priorities, dog.levels)
+
+    @property
+    def more_photographs(self) -> list[tuple[str, str]]:
+        """View and id of the photographs beside the first."""
+        return [
+            (VIEW_LABELS[view], picture)
+            for view, picture in self.dog.pictures.items()
+            if picture in self.photographs
+        ]
 
     @property
     def lost_photograph(self) -> bool:
@@ -212,21 +224,26 @@ class DogForms:
         priorities,
         photographs=(),
         out: Dog | None = None,
+        again: str = "",
     ):
-        """`out` is the dog that was taken out last, if that can be put back."""
+        """
+        out : the dog that was taken out last, if that can be put back
+        again : a dog that another window took out, and that is put in again as it was sent
+        """
         self.class_content = content
         shared = {"priorities": priorities, "photographs": photographs}
         self.forms = []
-        self.gone = [
-            DogForm(posted, None, dog=self._gone(dog, out), **shared)
-            for dog in _sent_dogs(posted)
-            if dog not in content.by_id
-        ]
+        self.gone = []
         for dog in content:
             # A dog that another window added is not among what was sent, and stays as it is.
             sent = posted is not None and f"{dog.id}-armband" in posted
             data = (posted, files) if sent else (None, None)
             self.forms.append(DogForm(*data, dog=dog, **shared))
+        for dog in _sent_dogs(posted):
+            if dog not in content.by_id:
+                form = DogForm(posted, None, dog=self._gone(dog, out), **shared)
+                form.is_gone = True
+                (self.forms if dog == again else self.gone).append(form)
 
     def __iter__(self):
         return iter(self.forms)
@@ -236,14 +253,6 @@ class DogForms:
         if out and out.id == dog:
             return out
         return Dog(id=dog, drawn=not self.class_content.breed)
-
-    def gone_as_dogs(self, dog: str) -> list[Dog]:
-        """The dog as it was typed here, to be put into the class again."""
-        return [
-            form.changed_dog()
-            for form in self.gone
-            if form.dog.id == dog and form.is_valid()
-        ]
 
     @property
     def have_errors(self) -> bool:
