@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from quizzes import attempts, generator
 from quizzes.generator import Wish
 from quizzes.kinds.placing.content import ClassContent
+from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.pictures import can_be_twinned
 from quizzes.models import Attempt, Exercise, Revision
 from quizzes.practice import material, suiting
@@ -31,7 +32,9 @@ def unfinished(user):
 def latest_results(user, module_id: int) -> list[tuple[str, float, int]]:
     """Difficulty, pairs agreed and pairs counted of the classes the person placed last."""
     handed_in = Attempt.objects.owned_by(user).for_list()
-    of_module = handed_in.filter(revision__exercise__module=module_id)
+    of_module = handed_in.filter(
+        revision__exercise__module=module_id, revision__exercise__kind=KIND.slug
+    )
     grades = (
         (attempt.revision.difficulty, attempt.own_grade)
         for attempt in of_module[: suiting.LAST]

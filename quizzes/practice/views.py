@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
+from quizzes.kinds.placing.kind import KIND
 from quizzes.models import Attempt
 from quizzes.practice import services
 from quizzes.practice.forms import AnotherClassForm
@@ -62,7 +63,10 @@ def twin(request, pk):
     mine = Attempt.objects.owned_by(request.user).select_related(
         "revision__exercise__module__breed", "revision__module_revision"
     )
-    attempt = get_object_or_404(mine, pk=pk, state=Attempt.State.HANDED_IN)
+    placed = mine.filter(
+        state=Attempt.State.HANDED_IN, revision__exercise__kind=KIND.slug
+    )
+    attempt = get_object_or_404(placed, pk=pk)
     try:
         made = services.twin_of(
             attempt, by=request.user, now=timezone.now(), rng=random.SystemRandom()

@@ -13,6 +13,7 @@ from quizzes.kinds.critique.content import CritiqueContent, CritiqueKey, count_w
 from quizzes.kinds.critique.kind import KIND
 from quizzes.kinds.critique.pointing import names_in
 from quizzes.models import Attempt, Exercise, Grade, Revision
+from quizzes.practice.services import latest_results
 from tests.critiques import TEXT, content, critique, key, written
 from tests.factories import ModuleFactory, TermFactory
 from tests.placing import placing_class
@@ -415,3 +416,22 @@ def test_pages_of_one_kind_do_not_show_the_other(club, as_alice, as_bob):
     as_bob.post(f"/classes/{own.exercise_id}/begin/")
     sheet = Attempt.objects.get()
     assert as_bob.get(f"/attempts/{sheet.pk}/rulings/").status_code == 404
+
+
+def test_drawn_dog_of_a_critique_is_no_class_to_practise_on(club, bob, as_bob):
+    module = ModuleFactory(club=club)
+    drawn = critique(club, module=module, content=content(breed="marlefell-drover"))
+    attempt = written(drawn, bob)
+    assert as_bob.post(f"/attempts/{attempt.pk}/twin/").status_code == 404
+    attempt.grades.update(share=0.1, pairs_agreed=5, pairs_counted=50)
+    assert latest_results(bob, module.pk) == []
+
+
+def test_plate_is_drawn_for_whoever_may_see_the_attempt(club, as_bob, as_charlie):
+    drawn = critique(club, content=content(breed="marlefell-drover"))
+    as_bob.post(f"/classes/{drawn.exercise_id}/begin/")
+    sheet = Attempt.objects.get()
+    plate = f"/attempts/{sheet.pk}/plates/a.svg?theme=light"
+    assert plate.replace("&", "&amp;") in as_bob.get(f"/attempts/{sheet.pk}/").text
+    assert as_bob.get(plate)["Content-Type"] == "image/svg+xml"
+    assert as_charlie.get(plate).status_code == 404
