@@ -141,7 +141,7 @@ class Findings:
     def can_be_compared(self) -> bool:
         return len(self.voices) >= 2 and bool(self.pairs)
 
-    @property
+    @cached_property
     def two_by_two(self) -> list[tuple[str, str, agreement.TwoMentors]]:
         """Every two mentors, and how they compare."""
         rows = zip((voice.name for voice in self.voices), self.ranks, strict=True)

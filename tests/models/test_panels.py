@@ -6,9 +6,11 @@ import pytest
 from django.core import mail
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from quizzes import exercises
-from quizzes.grading import KeyProblem
+from quizzes.grading import RULINGS, KeyProblem
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.models import Panel, PanelKey, Revision
 from quizzes.panels import services
@@ -533,3 +535,56 @@ class TestReport:
         assert not report.can_be_compared
         assert report.keys == []
         assert [row["cells"] for row in report.places] == [[]] * 4
+
+
+@st.composite
+def panels(draw):
+    """Findings of a few mentors who rule, level, cut and leave unplaced as they like."""
+    names = "abcdefgh"[: draw(st.integers(2, 8))]
+    places = draw(st.none() | st.integers(1, len(names)))
+    mentors = draw(st.integers(2, 5))
+    return findings(
+        *(draw(a_key(names, places)) for _ in range(mentors)),
+        names=names,
+        places=places,
+    )
+
+
+@st.composite
+def a_key(draw, names, places):
+    rulings = draw(
+        st.dictionaries(
+            st.sampled_from(names), st.sampled_from(RULINGS), max_size=len(names) - 1
+        )
+    )
+    ring = [name for name in draw(st.permutations(names)) if name not in rulings]
+    order = ring[:places]
+    gaps = len(order) - 1
+    level = draw(st.sets(st.integers(0, gaps - 1))) if gaps > 0 else set()
+    cuts = draw(st.lists(st.integers(1, 8), min_size=gaps, max_size=gaps))
+    document = key(
+        order,
+        cuts=draw(st.sampled_from([None, cuts])),
+        level=level,
+        rulings={
+            dog: {"ruling": ruling, "reason": ""} for dog, ruling in rulings.items()
+        },
+    )
+    try:
+        ClassKey.read(document).for_grading(ClassContent.read(content(names)))
+    except KeyProblem:
+        document["cuts"] = [None] * gaps
+    return document
+
+
+@given(panels())
+def test_every_order_makes_a_key_that_can_be_used(found):
+    assume(found.dogs)
+    for number in range(len(found.kemeny.orders)):
+        made = found.key(number)
+        graded = made.for_grading(found.content)
+        assert set(graded.dogs) == {dog.id for dog in found.content}
+        assert len(made.order) == min(found.content.places or 12, len(found.dogs))
+        pairs = found.neighbours(made)
+        chosen = {gap: 0 for gap, pair in enumerate(pairs) if pair.reasons}
+        assert set(with_reasons(made, pairs, chosen).reasons) <= set(made.neighbours)

@@ -372,6 +372,25 @@ class TestClosed:
         assert queries(many[:2]) == queries(many)
 
 
+class TestDiscarding:
+    WORDS = "what its mentors keyed goes too"
+
+    def test_a_class_that_goes_takes_its_panel_along(self, closed, draft, as_alice):
+        url = of_class(draft, "discard/")
+        assert self.WORDS in as_alice.get(url).text
+        as_alice.post(url)
+        assert not Panel.objects.exists()
+
+    def test_a_class_in_force_keeps_its_panel(self, club, alice, ada, as_alice):
+        revision = placing_class(club)
+        opened(revision, [alice, ada])
+        draft_of(revision.exercise, by=alice)
+        url = of_class(revision, "discard/")
+        assert self.WORDS not in as_alice.get(url).text
+        as_alice.post(url)
+        assert Panel.objects.count() == 1
+
+
 class TestDogsAnew:
     def test_shown_again(self, all_keyed, draft, alice, ada, as_alice):
         save_revision(
