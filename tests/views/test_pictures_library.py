@@ -110,6 +110,32 @@ def test_list_is_paged_and_asks_no_more_for_many(
     assert as_alice.get("/pictures/?page=nonsense").status_code == 200
 
 
+@pytest.mark.parametrize(
+    ("words", "finds"),
+    [
+        ("nell", True),
+        ("STANDING", True),
+        ("brown", True),
+        ("lens", True),
+        ("tarn", True),
+        ("moss", False),
+        ("%", False),
+        ("'; --", False),
+    ],
+)
+def test_list_is_searched(as_alice, club, words, finds):
+    found = PictureFactory(
+        club=club,
+        title="Nell, standing",
+        alt="A brown bitch",
+        credit="Photo: Ada Lens",
+        rights_holder="Tarn Press",
+    )
+    page = as_alice.get("/pictures/", {"q": words}).text
+    assert (page_of(found) in page) == finds
+    assert ("No photograph says that" in page) != finds
+
+
 def test_title_is_text(as_alice, club):
     PictureFactory(club=club, title="<script>alert(1)</script>")
     page = as_alice.get("/pictures/").text
@@ -506,6 +532,13 @@ def test_licence_may_forbid_changed_copies(as_alice, kept):
     assert "does not allow changed copies" in as_alice.get(answered.url).text
     kept.refresh_from_db()
     assert kept.edition == 1
+
+
+def test_file_that_is_gone_is_404(as_alice, kept):
+    for file in kept.files:
+        file.storage.delete(file.name)
+    assert as_alice.get(page_of(kept, "change/mirror/")).status_code == 404
+    assert change(as_alice, kept, "mirror").status_code == 404
 
 
 def test_unknown_tool_is_404(as_alice, kept):

@@ -29,6 +29,7 @@ from trainer.pictures.tool_forms import LandmarksForm
 
 PER_PAGE = 24
 NEEDS_CONSENT = "consent"
+LONGEST_SEARCH = 120
 
 
 def mine(request: HttpRequest, public_id: uuid.UUID) -> Picture:
@@ -53,11 +54,12 @@ def picture_list(request):
     pictures = Picture.objects.editable_by(request.user).filter(club__in=clubs)
     waiting = pictures.needing_consent()
     needs = request.GET.get("needs") == NEEDS_CONSENT
-    page = Paginator(
-        (waiting if needs else pictures).select_related("club", "uploaded_by"), PER_PAGE
-    ).get_page(request.GET.get("page"))
+    words = request.GET.get("q", "").strip()[:LONGEST_SEARCH]
+    found = (waiting if needs else pictures).saying(words).select_related("club")
+    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,
+        "words": words,
         "needs": needs,
         "waiting": waiting.count(),
         "several_clubs": len(clubs) > 1,
@@ -206,10 +208,16 @@ def picture_change(request, public_id, tool):
     picture = mine(request, public_id)
     if tool not in changing.OFFERS:
         raise Http404
+    try:
+        return _change(request, picture, changing.OFFERS[tool])
+    except FileNotFoundError:  # withdrawn between the query and the reading
+        raise Http404 from None
+
+
+def _change(request, picture, offer):
     if not picture.may_be_changed:
         messages.error(request, _("Its licence does not allow changed copies."))
         return redirect("pictures:picture-detail", picture.public_id)
-    offer = changing.OFFERS[tool]
     size = changing.largest_size(picture)
     form = offer.form(request.POST or None, edition=picture.edition, size=size)
     context = {"form": form, "picture": picture, "offer": offer}

@@ -2,6 +2,8 @@
 
 import secrets
 import uuid
+from functools import reduce
+from operator import or_
 
 from django.conf import settings
 from django.db import models
@@ -72,6 +74,12 @@ class PictureQuerySet(models.QuerySet):
         """Pictures in use that lack right or consent, or whose consent is over."""
         over = Q(consent_until__lt=timezone.localdate())
         return self.in_use().filter(Q(consent_at__isnull=True) | Q(licence="") | over)
+
+    def saying(self, words: str):
+        """Pictures whose title, description, credit or rights holder has the words in it."""
+        places = ("title", "alt", "credit", "rights_holder")
+        anywhere = [Q(**{f"{place}__icontains": words}) for place in places]
+        return self.filter(reduce(or_, anywhere)) if words else self
 
     def shown_in(self, club, ids):
         """Cleared pictures of the club among those ids, as the text of each id."""
