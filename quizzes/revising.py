@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from difflib import SequenceMatcher
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
@@ -20,6 +23,8 @@ from quizzes.models import Exercise, Revision
 from quizzes.panels.blind import unless_asked
 from trainer.study.desk.comparing import Change, worded
 
+MOSTLY_THE_SAME = 0.5
+"""Share of the words that two texts have in common, from which they are shown as one."""
 FIELDS = ("title", "note", "difficulty", "pace_seconds")
 
 
@@ -48,7 +53,10 @@ def offer(request, pk):
             messages.success(request, _("It is offered no more."))
         else:
             exercises.offer(draft, by=request.user, now=timezone.now())
-            messages.success(request, _("Offered. The other mentors see it there."))
+            messages.success(
+                request,
+                _("Offered. The other mentors see it marked so in the workshop."),
+            )
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
     return redirect("quizzes:exercise-manage", pk=pk)
@@ -119,18 +127,21 @@ def _changed_fields(older: Revision, newer: Revision):
             )
 
 
+def _words(old: str, new: str) -> Sequence[tuple[str, str]]:
+    """Word by word where most of the text stayed; else both texts as they are."""
+    alike = SequenceMatcher(a=old.split(), b=new.split(), autojunk=False).ratio()
+    if alike >= MOSTLY_THE_SAME:
+        return worded(old, new)
+    return [(kind, text) for kind, text in (("old", old), ("new", new)) if text]
+
+
 def text_changes(older: Revision, newer: Revision) -> list[Change]:
     """Every text that both have or one of them has, where it differs, word by word."""
     kind = kind_of(newer)
     before, after = (kind.texts(one.content, one.key) for one in (older, newer))
-    where = {**{key: label for key, (label, _text) in before.items()}}
-    where |= {key: label for key, (label, _text) in after.items()}
-    nothing = ((), "")
-    return [
-        Change(*where[key], worded(old, new))
-        for key in where
-        for old, new in [
-            (before.get(key, nothing)[1], after.get(key, nothing)[1]),
-        ]
-        if old != new
-    ]
+    found = []
+    for key, (label, _text) in {**before, **after}.items():
+        old, new = (texts.get(key, (label, ""))[1] for texts in (before, after))
+        if old != new:
+            found.append(Change(*label, _words(old, new)))
+    return found

@@ -73,6 +73,8 @@ def exercise_detail(request, pk):
         "state",
         club=F("exercise__club__name"),
         mentors=F("key__panel__mentors"),
+        hand_later=F("content__hand_later"),
+        picture_goes=F("content__picture_goes"),
     )
     revision = rows.first()
     if revision is None:

@@ -307,6 +307,17 @@ def test_as_ever_everything_is_told_from_the_start(as_bob, bob, club):
     assert "Go over it with the hand" not in page
 
 
+@pytest.mark.parametrize("goes", [False, True])
+def test_trainee_is_told_before_the_class_is_begun(as_bob, bob, club, goes):
+    attempt = later(club, bob, picture_goes=goes)
+    page = as_bob.get(f"/classes/{attempt.revision.exercise_id}/").text
+    assert "What the hand finds is told once you go over a dog." in page
+    assert ("Its picture goes then." in page) == goes
+    plain = placing_class(club)
+    page = as_bob.get(f"/classes/{plain.exercise_id}/").text
+    assert "once you go over a dog" not in page
+
+
 @pytest.mark.parametrize("page", ["", "compare/?first=a&second=b"])
 def test_hands_findings_wait_until_the_dog_is_gone_over(as_bob, bob, club, page):
     attempt = later(club, bob)

@@ -157,6 +157,14 @@ def test_any_two_revisions_are_compared(as_alice, alice, published):
     assert "<del>far</del>" in page
 
 
+def test_text_that_was_written_anew_is_shown_whole(as_alice, alice, published):
+    said = {"a": {"ringside": "High behind, short in the loin."}}
+    revised(published.exercise, alice, content=content(**said))
+    page = without_blanks(as_alice.get(f"{home(published)}revisions/"))
+    assert "<del>a from the ring-side.</del>" in page
+    assert "<ins>High behind, short in the loin.</ins>" in page
+
+
 def test_equal_revisions_say_the_same(as_alice, alice, published):
     revised(published.exercise, alice)
     page = as_alice.get(f"{home(published)}revisions/?old=1&new=2").text
