@@ -43,10 +43,15 @@ def _midranks(order: Groups, dogs: set[Dog]) -> dict[Dog, float]:
 
 @dataclass(frozen=True)
 class Concordance:
-    """Kendall's W, 0 (no agreement) to 1 (all alike), and over how many dogs."""
+    """Kendall's W, 0 (no agreement) to 1 (all alike), and over how many dogs.
+
+    by_chance : the mean of W over orders drawn at random with the same ties, which is
+        one over the number of mentors (Kendall and Babington Smith 1939)
+    """
 
     w: float
     dogs: int
+    by_chance: float
 
 
 def concordance(ranks: Ranks) -> Concordance | None:
@@ -72,7 +77,7 @@ def concordance(ranks: Ranks) -> Concordance | None:
     sums = kept.sum(axis=0)
     s = float(((sums - sums.mean()) ** 2).sum())
     room = m * m * (n**3 - n) - m * sum(_tied(row) for row in kept)
-    return Concordance(12 * s / room, n) if room > 0 else None
+    return Concordance(12 * s / room, n, 1 / m) if room > 0 else None
 
 
 def _again(row: Ranks) -> Ranks:

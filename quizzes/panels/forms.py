@@ -10,16 +10,26 @@ from trainer.accounts.models import User
 from trainer.clubs.models import Membership, Role
 
 
-class OpenForm(forms.Form):
+class MoreForm(forms.Form):
+    """Mentors of the club whom an open panel has not asked yet."""
+
     mentors = forms.ModelMultipleChoiceField(
-        label=_("Who keys the class"),
+        label=_("Who keys the class as well"),
         queryset=User.objects.none(),
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": _("Tick the mentors you ask.")},
-        help_text=_(
-            "All mentors of the club. Untick yourself if you only want to read the keys."
-        ),
     )
+
+    def __init__(self, *args, club, asked=(), **kwargs):
+        super().__init__(*args, **kwargs)
+        mentors = Membership.objects.filter(club=club, role=Role.MENTOR).values("user")
+        found = User.objects.filter(pk__in=mentors, is_active=True).exclude(
+            pk__in=asked
+        )
+        self.fields["mentors"].queryset = found.order_by("name", "pk")
+
+
+class OpenForm(MoreForm):
     message = forms.CharField(
         label=_("Message"),
         required=False,
@@ -30,12 +40,13 @@ class OpenForm(forms.Form):
         ),
     )
 
-    def __init__(self, *args, club, **kwargs):
+    def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        mentors = Membership.objects.filter(club=club, role=Role.MENTOR).values("user")
-        found = User.objects.filter(pk__in=mentors, is_active=True)
-        self.fields["mentors"].queryset = found.order_by("name", "pk")
-        self.fields["mentors"].initial = found
+        mentors = self.fields["mentors"]
+        mentors.label, mentors.initial = _("Who keys the class"), mentors.queryset
+        mentors.help_text = _(
+            "All mentors of the club. Untick yourself if you only want to read the keys."
+        )
 
 
 class AdoptForm(forms.Form):

@@ -95,6 +95,11 @@ class Report:
         return None if found is None else found.w
 
     @property
+    def w_by_chance(self) -> float | None:
+        found = self.found.concordance
+        return None if found is None else found.by_chance
+
+    @property
     def w_dogs(self) -> int | None:
         """Over how many dogs W is, where somebody left one out that stays in the order."""
         found = self.found.concordance

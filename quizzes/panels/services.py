@@ -58,17 +58,30 @@ def open_panel(
         text = _("A panel takes two mentors at least. Tick those you ask.")
         raise ValidationError(text, code="few")
     panel = _new_panel(revision, message=message, by=by, now=now)
+    ask(panel, revision, mentors=mentors, by=by, rng=rng, address=address)
+    return panel
+
+
+@transaction.atomic
+def ask(panel: Panel, revision: Revision, *, mentors, by, rng, address=None) -> None:
+    """Ask mentors, some more if the panel is open already, for their keys.
+
+    Raises PanelClosed.
+    """
+    if not Panel.objects.select_for_update().get(pk=panel.pk).is_open:
+        raise PanelClosed(_("The panel is closed."), code="closed")
     for mentor in mentors:
         start = revision.key if mentor == by == revision.edited_by else {}
-        key = PanelKey.objects.create(
+        key, is_new = PanelKey.objects.get_or_create(
             panel=panel,
             mentor=mentor,
-            shown=KIND.show(panel.content, rng=rng, again=False),
-            key=ClassKey.read({**start, "panel": {}}).document(),
+            defaults={
+                "shown": KIND.show(panel.content, rng=rng, again=False),
+                "key": ClassKey.read({**start, "panel": {}}).document(),
+            },
         )
-        if address and mentor != by:
-            _tell(key, revision.title, by, address)
-    return panel
+        if is_new and address and mentor != by:
+            _tell(key, _("%(who)s asks you to key a class: %(title)s."), by, address)
 
 
 def _new_panel(revision, *, message, by, now) -> Panel:
@@ -86,11 +99,15 @@ def _new_panel(revision, *, message, by, now) -> Panel:
         raise ValidationError(text, code="open") from None
 
 
-def _tell(key: PanelKey, title: str, by: User, address) -> None:
-    """Write to a mentor once the panel is stored; a mail that fails is logged."""
+def _tell(key: PanelKey, why: str, by: User, address) -> None:
+    """Write to a mentor once all is stored; a mail that fails is logged.
+
+    why : takes who and title
+    """
+    title = key.panel.exercise.revisions.values_list("title", flat=True).first()
     values = {"who": by, "title": title, "link": address(key.get_absolute_url())}
     lines = [
-        _("%(who)s asks you to key a class: %(title)s.") % values,
+        why % values,
         key.panel.message,
         _("Your key: %(link)s") % values,
         _("Nobody sees it, and you see nobody's, until the panel is closed."),
@@ -142,17 +159,23 @@ def save_key(
 
 
 @transaction.atomic
-def show_dogs_anew(panel: Panel, revision: Revision, *, rng: random.Random) -> Panel:
+def show_dogs_anew(
+    panel: Panel, revision: Revision, *, by: User, rng: random.Random, address=None
+) -> Panel:
     """Show the panel the dogs as the revision has them; every key has to be done anew.
 
-    Keys keep what they say of dogs that are still there.
+    Keys keep what they say of dogs that are still there. Whoever had said that theirs is
+    done gets a mail.
     """
     panel = Panel.objects.select_for_update().get(pk=panel.pk)
     if not panel.is_open:
         raise PanelClosed(_("The panel is closed."), code="closed")
     panel.content = revision.content
     panel.save(update_fields=["content"])
-    for key in panel.keys.all():
+    why = _("%(who)s changed the dogs of %(title)s; please look at your key again.")
+    for key in panel.keys.select_related("mentor"):
+        if address and key.done_at and key.mentor and key.mentor != by:
+            _tell(key, why, by, address)
         kept = ClassKey.read(key.key)
         for dog in {dog for dog, _n in key.shown["line"]} - KIND.items(panel.content):
             kept = kept.without(dog)

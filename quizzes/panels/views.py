@@ -27,7 +27,7 @@ from quizzes.models import Exercise, Panel, PanelKey, Revision
 from quizzes.panels import services
 from quizzes.panels.desk import PanelDesk, shown_content
 from quizzes.panels.findings import with_reasons
-from quizzes.panels.forms import AdoptForm, OpenForm
+from quizzes.panels.forms import AdoptForm, MoreForm, OpenForm
 from quizzes.panels.report import Report
 
 
@@ -102,8 +102,9 @@ def _open(request, revision, earlier):
     return render(request, "quizzes/panels/open.html", context, status=status)
 
 
-def _waiting(request, revision, found):
+def _waiting(request, revision, found, more=None):
     keys = list(found.keys.select_related("mentor").defer("key", "shown"))
+    asked = [key.mentor_id for key in keys]
     context = {
         "revision": revision,
         "panel": found,
@@ -112,8 +113,10 @@ def _waiting(request, revision, found):
         "own": next((key for key in keys if key.mentor_id == request.user.pk), None),
         "may_close": Panel.objects.run_by(request.user).filter(pk=found.pk).exists(),
         "dogs_changed": services.dogs_changed(found, revision),
+        "more": more or MoreForm(club=revision.exercise.club, asked=asked),
     }
-    return render(request, "quizzes/panels/waiting.html", context)
+    status = 422 if more else 200
+    return render(request, "quizzes/panels/waiting.html", context, status=status)
 
 
 def run_panel(request, pk) -> Panel:
@@ -133,11 +136,39 @@ def close(request, pk):
 
 
 @require_POST
+def more(request, pk):
+    """Ask some more mentors."""
+    found, revision = run_panel(request, pk), latest(request, pk)
+    form = MoreForm(request.POST, club=revision.exercise.club)
+    if not form.is_valid():
+        return _waiting(request, revision, found, more=form)
+    try:
+        services.ask(
+            found,
+            revision,
+            mentors=form.cleaned_data["mentors"],
+            by=request.user,
+            rng=random.SystemRandom(),
+            address=request.build_absolute_uri,
+        )
+        messages.success(request, _("Asked. They get a mail."))
+    except services.PanelClosed as refusal:
+        messages.error(request, refusal.messages[0])
+    return redirect(found)
+
+
+@require_POST
 def dogs_anew(request, pk):
     """Show the panel the dogs as they are in the class now."""
     found, revision = run_panel(request, pk), latest(request, pk)
     try:
-        services.show_dogs_anew(found, revision, rng=random.SystemRandom())
+        services.show_dogs_anew(
+            found,
+            revision,
+            by=request.user,
+            rng=random.SystemRandom(),
+            address=request.build_absolute_uri,
+        )
         text = _(
             "The panel sees the dogs as they are now. Every key is to be done anew."
         )

@@ -2,7 +2,7 @@
 
 import json
 from fractions import Fraction
-from itertools import combinations, pairwise, permutations
+from itertools import combinations, pairwise, permutations, product
 from math import factorial
 
 import numpy as np
@@ -77,6 +77,17 @@ class TestConcordance:
         m = len(rows)
         w = concordance(ranked(rows)).w
         assert (m * w - 1) / (m - 1) == close(case, "mean_spearman")
+
+    @pytest.mark.parametrize(
+        "rows", [[(1, 2, 3), (1, 1, 2)], [(1, 2, 3), (1, 2, 2), (1, 1, 2)]]
+    )
+    def test_mean_over_all_orders(self, rows):
+        """Enumerated: every way of handing each mentor's ranks out to the dogs."""
+        found = [
+            concordance(ranked(list(given)))
+            for given in product(*(list(permutations(row)) for row in rows))
+        ]
+        assert np.mean([one.w for one in found]) == pytest.approx(found[0].by_chance)
 
     def test_dogs_that_somebody_left_out_do_not_count(self):
         orders = [strict("abcd"), strict("acbd"), strict("abc")]

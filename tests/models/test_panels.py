@@ -133,6 +133,30 @@ class TestOpening:
         assert opened(draft, mentors).pk != first.pk
 
 
+class TestAskingMore:
+    def ask(self, panel, draft, mentors, by):
+        services.ask(
+            panel, draft, mentors=mentors, by=by, rng=random.Random(2), address=str
+        )
+
+    def test_keys_that_are_there_stay(
+        self, draft, mentors, alice, django_capture_on_commit_callbacks
+    ):
+        panel = opened(draft, mentors[:2])
+        keyed(panel, mentors[1], key("dcba"))
+        with django_capture_on_commit_callbacks(execute=True):
+            self.ask(panel, draft, mentors[1:], alice)
+        assert panel.keys.count() == 3
+        assert panel.keys.get(mentor=mentors[1]).key["order"] == list("dcba")
+        assert [sent.to for sent in mail.outbox] == [[mentors[2].email]]
+
+    def test_not_once_it_is_closed(self, draft, mentors, alice):
+        panel = closed(opened(draft, mentors[:2]))
+        with pytest.raises(services.PanelClosed):
+            self.ask(panel, draft, mentors[2:], alice)
+        assert panel.keys.count() == 2
+
+
 class TestKeying:
     def test_saved_and_done(self, draft, mentors):
         panel = opened(draft, mentors)
@@ -268,7 +292,7 @@ class TestDogsChanged:
         now = exercises.save_revision(
             draft, by=alice, version=draft.version, content=content("abce")
         )
-        services.show_dogs_anew(panel, now, rng=random.Random(2))
+        services.show_dogs_anew(panel, now, by=alice, rng=random.Random(2))
         panel.refresh_from_db()
         assert not services.dogs_changed(panel, now)
         mine = panel.keys.get(mentor=mentors[1])
@@ -276,10 +300,24 @@ class TestDogsChanged:
         assert mine.key["order"] == list("cba")
         assert {dog for dog, _n in mine.shown["line"]} == set("abce")
 
+    def test_mail_goes_to_those_whose_key_was_done(
+        self, draft, mentors, alice, django_capture_on_commit_callbacks
+    ):
+        panel = opened(draft, mentors)
+        for mentor in mentors[:2]:
+            keyed(panel, mentor, key("dcba"))
+        with django_capture_on_commit_callbacks(execute=True):
+            services.show_dogs_anew(
+                panel, draft, by=alice, rng=random.Random(2), address=str
+            )
+        (sent,) = mail.outbox
+        assert sent.to == [mentors[1].email]
+        assert "Alice Mentor changed the dogs of" in sent.body
+
     def test_a_page_from_before_is_refused(self, draft, mentors, alice):
         panel = opened(draft, mentors)
         before = panel.keys.get(mentor=mentors[1]).version
-        services.show_dogs_anew(panel, draft, rng=random.Random(2))
+        services.show_dogs_anew(panel, draft, by=mentors[0], rng=random.Random(2))
         with pytest.raises(services.KeyedElsewhere):
             services.save_key(
                 panel.keys.get(mentor=mentors[1]),
@@ -292,7 +330,7 @@ class TestDogsChanged:
     def test_not_once_it_is_closed(self, draft, mentors):
         panel = closed(opened(draft, mentors))
         with pytest.raises(services.PanelClosed):
-            services.show_dogs_anew(panel, draft, rng=random.Random(2))
+            services.show_dogs_anew(panel, draft, by=mentors[0], rng=random.Random(2))
 
 
 def findings(*documents, names="abcd", places=None):

@@ -660,6 +660,12 @@ QUIZZES = {
     "quizzes:panel": Row(get=mentors(OK), post=mentors(ELSEWHERE), args=panel),
     "quizzes:panel-close": Row(get=NO_GET, post=its_mentor(ELSEWHERE), args=panel),
     "quizzes:panel-dogs": Row(get=NO_GET, post=its_mentor(ELSEWHERE), args=panel),
+    "quizzes:panel-more": Row(
+        get=NO_GET,
+        post=its_mentor(ELSEWHERE),
+        args=panel,
+        data=lambda cast: {"mentors": [cast.people["mentor"].pk]},
+    ),
     "quizzes:panel-adopt": Row(
         get=mentors(OK), post=mentors(ELSEWHERE), args=closed_panel
     ),

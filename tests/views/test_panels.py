@@ -372,6 +372,31 @@ class TestClosed:
         assert queries(many[:2]) == queries(many)
 
 
+class TestAskingMore:
+    def test_whoever_was_not_asked_yet(self, draft, alice, ada, zeno, as_alice):
+        panel = opened(draft, [alice, ada])
+        page = as_alice.get(of_class(draft, "panel/")).text
+        assert re.findall(r'name="mentors" value="(\d+)"', page) == [str(zeno.pk)]
+        url = of_class(draft, "panel/more/")
+        response = as_alice.post(url, {"mentors": [zeno.pk]}, follow=True)
+        assert "0 of 3 keys are in." in response.text
+        assert panel.keys.filter(mentor=zeno).exists()
+        assert "Ask another mentor" not in response.text
+
+    def test_nobody_ticked(self, draft, alice, ada, zeno, as_alice):
+        opened(draft, [alice, ada])
+        response = as_alice.post(of_class(draft, "panel/more/"), {})
+        assert response.status_code == 422
+        assert "Tick the mentors you ask." in response.text
+
+    def test_only_by_whoever_opened_it(self, draft, alice, ada, zeno):
+        opened(draft, [alice, ada])
+        client = signed_in(ada)
+        assert "Ask another mentor" not in client.get(of_class(draft, "panel/")).text
+        sent = {"mentors": [zeno.pk]}
+        assert client.post(of_class(draft, "panel/more/"), sent).status_code == 404
+
+
 class TestDiscarding:
     WORDS = "what its mentors keyed goes too"
 
