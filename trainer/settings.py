@@ -265,7 +265,7 @@ SESSION_TOTAL_SECONDS = SESSION_COOKIE_AGE
 # A request body larger than this is refused before it is read (trainer.middleware.BodyLimit).
 REQUEST_BODY_LIMIT = 8 * 1024 * 1024
 # A module with its photographs is larger; only a mentor's page takes it (quizzes.bundles).
-LARGER_BODIES = {"/workshop/bundles/": 65 * 1024 * 1024}
+LARGER_BODIES = {"/workshop/modules/bundles/": 65 * 1024 * 1024}
 
 LOGGING = {
     "version": 1,

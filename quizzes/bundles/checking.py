@@ -286,7 +286,7 @@ def _exercise_problems(exercise: Mapping) -> Iterator[str]:
         yield text % {"title": exercise["title"], "kind": exercise["type"]}
         return
     for why in kind.problems(exercise["content"], exercise.get("key", {})):
-        yield _("Class “%(title)s”: ") % {"title": exercise["title"]} + why
+        yield _("Exercise “%(title)s”: ") % {"title": exercise["title"]} + why
 
 
 def _media_problems(document: Mapping, payload: Mapping[str, bytes]) -> Iterator[str]:

@@ -14,7 +14,7 @@ from django.core.exceptions import ObjectDoesNotExist
 from django.utils.translation import gettext as _
 from PIL import Image
 
-from quizzes.bundles import placing
+from quizzes.bundles import critique, placing
 from quizzes.bundles.bag import Bag
 from quizzes.models import Drawing, Exercise, Revision
 from quizzes.panels.blind import key_asked_for
@@ -26,7 +26,7 @@ from trainer.study.sections import COMPARE, PICTURE
 SCHEMA = "tag:placing-room.example,2026:schema/module-1"
 FORMAT = "1.0"
 AUTHORING, READING = "authoring", "reading"
-KINDS = {"placing": placing}
+KINDS = {"placing": placing, "critique": critique}
 """What a bundle knows of each kind of exercise."""
 HEAD = ("title", "note", "pace_seconds")
 FILE = "module.json"

@@ -15,7 +15,7 @@ from io import BytesIO
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from quizzes import exercises
 from quizzes.bundles.checking import Checked, made
@@ -55,6 +55,16 @@ OUTCOMES = {
 }
 
 
+CONTENTS = {
+    "priorities": ngettext_lazy("one priority", "%(n)s priorities", "n"),
+    "steps": ngettext_lazy("one step", "%(n)s steps", "n"),
+    "faults": ngettext_lazy("one fault", "%(n)s faults", "n"),
+    "lessons": ngettext_lazy("one lesson", "%(n)s lessons", "n"),
+    "terms": ngettext_lazy("one term", "%(n)s terms", "n"),
+    "drawings": ngettext_lazy("one drawing", "%(n)s drawings", "n"),
+}
+
+
 @dataclass(frozen=True)
 class Line:
     """What becomes of one thing in the bundle.
@@ -85,6 +95,12 @@ class Report:
     known_photographs: int = 0
     authors: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+
+    @property
+    def contents(self) -> str:
+        """What is in the module, in words: "10 priorities, 18 steps"."""
+        found = [CONTENTS[name] % {"n": n} for name, n in self.counts.items() if n]
+        return ", ".join(found)
 
     @property
     def makes_nothing(self) -> bool:
@@ -332,14 +348,8 @@ def _authored(document: Mapping) -> dict:
 
 
 def _counts(module: Mapping) -> dict[str, int]:
-    return {
-        "priorities": len(module["priorities"]),
-        "steps": len(module["examination"]["steps"]),
-        "faults": len(module["faults"]),
-        "lessons": len(module.get("lessons", [])),
-        "terms": len(module.get("terms", [])),
-        "drawings": len(module.get("drawings", [])),
-    }
+    rows = {"steps": module["examination"]["steps"]}
+    return {name: len(rows.get(name, module.get(name, []))) for name in CONTENTS}
 
 
 class _Photographs:

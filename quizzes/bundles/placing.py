@@ -1,4 +1,7 @@
-"""What a bundle has to know of classes to place: their pictures, what only authors get, what can't be."""
+"""What a bundle has to know of classes to place: their pictures, what only authors get, what can't be.
+
+Every module here that stands in `documents.KINDS` has the same functions.
+"""
 
 from __future__ import annotations
 
@@ -44,10 +47,11 @@ def _renamed(dog: Mapping, name: Callable[[str], str]) -> dict:
 
 def for_reading(content: Mapping) -> dict:
     """The class as a trainee may have it."""
-    return _without(content, TELLS_THE_KEY)
+    return without(content, TELLS_THE_KEY)
 
 
-def _without(content: Mapping, names: Iterable[str]) -> dict:
+def without(content: Mapping, names: Iterable[str]) -> dict:
+    """The class with nothing under these names in any dog."""
     dogs = [
         {name: value for name, value in dog.items() if name not in names}
         for dog in content["dogs"]
@@ -58,7 +62,7 @@ def _without(content: Mapping, names: Iterable[str]) -> dict:
 def settled(content: Mapping, key: Mapping) -> tuple[dict, dict]:
     """What travels of content and key, with everything filled in that may be left out."""
     whole = ClassContent.read(content).document()
-    return _without(whole, STAYS_HERE), ClassKey.read(key).document()
+    return without(whole, STAYS_HERE), ClassKey.read(key).document()
 
 
 def problems(content: Mapping, key: Mapping) -> Iterator[str]:
@@ -66,11 +70,16 @@ def problems(content: Mapping, key: Mapping) -> Iterator[str]:
     dogs = [dog["id"] for dog in content["dogs"]]
     if len(set(dogs)) < len(dogs):
         yield _("two dogs have the same id.")
+    yield from undrawable(content)
+    yield from _key_problems(frozenset(dogs), key)
+
+
+def undrawable(content: Mapping) -> Iterator[str]:
+    """Which dogs can't be drawn as they are described, in words."""
     for dog in content["dogs"]:
         why = plates.dog_problem(content.get("breed", ""), dog)
         if why:
             yield _("dog %(id)s %(why)s.") % {"id": dog["id"], "why": why}
-    yield from _key_problems(frozenset(dogs), key)
 
 
 def _key_problems(dogs: frozenset[str], key: Mapping) -> Iterator[str]:

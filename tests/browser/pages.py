@@ -318,8 +318,8 @@ PAGES = {
     "desk": mentor("/workshop/modules/"),
     "desk, new module": mentor("/workshop/modules/new/"),
     "desk, a draft": mentor("/workshop/modules/{cast.module_draft.module_id}/"),
-    "bundle, in": mentor("/workshop/bundles/"),
-    "bundle, out": mentor("/workshop/bundles/modules/{cast.module.pk}/"),
+    "bundle, in": mentor("/workshop/modules/bundles/"),
+    "bundle, out": mentor("/workshop/modules/bundles/{cast.module.pk}/"),
     "desk, priorities": mentor(
         "/workshop/modules/{cast.module_draft.module_id}/priorities/"
     ),

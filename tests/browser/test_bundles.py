@@ -32,7 +32,7 @@ def there():
 
 def choose(page, data):
     file = {"name": "bundle.zip", "mimeType": "application/zip", "buffer": data}
-    page.goto("/workshop/bundles/")
+    page.goto("/workshop/modules/bundles/")
     page.get_by_label("Bundle").set_input_files(file)
     page.get_by_role("button", name="Look what is in it").click()
 

@@ -21,6 +21,7 @@ from quizzes import exercises
 from quizzes.bundles import bag, checking, documents, importing
 from quizzes.bundles.checking import Checked
 from quizzes.bundles.refusals import BadBundle
+from quizzes.demo import load_demo
 from quizzes.drawing.sketch import Sketch
 from quizzes.models import Attempt, Build, Drawing, Exercise, Revision
 from quizzes.plates import FAULTS
@@ -617,6 +618,7 @@ PLATE = (*SIDES, 0, "image", "plate")
         (at("module", "drawings", 0, "drawn", "breed")("unicorn"), "Drawing “An upright"),
         (at("module", "club_breed", "base")("unicorn"), "The breed “Sallowmere"),
         (at("module", "club_breed", "values")({"length": 1}), "out of its range"),
+        (at("exercises", 0, "type")("critique"), "“least, most, checklist” is missing"),
         (at("exercises", 0, "type")("dance"), "of the kind “dance”"),
         (at("exercises", 0, "pace_seconds")(1), "must lie within"),
         (lambda d: d["exercises"].append(d["exercises"][0]), "Two of the same id: exercise"),
@@ -949,6 +951,32 @@ def classes(draw):
     }
 
 
+@st.composite
+def critiques(draw):
+    found = draw(classes())
+    content, _key = found["content"], found["key"]
+    row = st.fixed_dictionaries({"name": SAID, "most": st.integers(1, 50)})
+    key = {
+        "critique": draw(TEXT),
+        "points": draw(st.lists(SAID, max_size=2)),
+        "rubric": draw(st.lists(row, max_size=3)),
+    }
+    content = {
+        "dogs": content["dogs"][:1],
+        "breed": content["breed"],
+        "place": draw(st.none() | st.integers(1, 5)),
+        "least": draw(st.integers(20, 100)),
+        "most": draw(st.integers(100, 600)),
+        "checklist": draw(st.lists(SAID, max_size=3)),
+    }
+    return {**found, "type": "critique", "content": content, "key": key}
+
+
+EXERCISES = st.lists(
+    st.one_of(classes(), critiques()), max_size=3, unique_by=lambda one: one["id"]
+)
+
+
 def with_media(module, exercises_):
     """The document of a module, with entries for the photographs it shows."""
     shown = json.dumps([module, exercises_])
@@ -992,7 +1020,7 @@ def with_media(module, exercises_):
     max_examples=40,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
-@given(module=modules(), exercises_=st.lists(classes(), max_size=2, unique_by=lambda one: one["id"]))  # fmt: skip
+@given(module=modules(), exercises_=EXERCISES)
 def test_any_module_survives_the_round_trip(
     club, other_club, alice, module, exercises_
 ):
@@ -1011,6 +1039,24 @@ def test_any_module_survives_the_round_trip(
         assert take(second, club, alice).makes_nothing
         assert take(second, other_club, alice).makes_nothing
         transaction.set_rollback(True)
+
+
+def test_the_demo_goes_out_and_comes_in_whole(other_club, charlie):
+    """Everything the demo's module has, in a bundle of each profile."""
+    demo = load_demo(now=NOW)
+    revision = demo.modules.get().revisions.get()
+    found = documents.export(revision, profile="authoring", now=NOW)
+    assert not found.left_out
+    assert not found.kept_back
+    data = exported(revision)
+    report = take(data, other_club, charlie)
+    again = document_of(exported(report.revision))
+    assert alike(again) == alike(document_of(data))
+    assert {one["type"] for one in again["exercises"]} == set(documents.KINDS)
+    assert not any(one.lacks for one in (report.module, *report.exercises))
+    reading = json.dumps(document_of(exported(revision, "reading")))
+    for secret in ("levels", "pairs", "cuts", "rubric", "difficulty"):
+        assert f'"{secret}"' not in reading
 
 
 def test_a_document_read_by_hand_needs_no_file(other_club, alice, sound):

@@ -73,7 +73,7 @@ def test_module_begins_as_a_copy(as_alice, club, module):
 
 
 def test_new_module_page_leads_to_bundles(as_alice, club):
-    assert 'href="/workshop/bundles/"' in as_alice.get(f"{DESK}new/").text
+    assert 'href="/workshop/modules/bundles/"' in as_alice.get(f"{DESK}new/").text
 
 
 # Written
