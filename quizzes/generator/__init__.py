@@ -1,7 +1,8 @@
 """Classes from a mentor's priorities: plain values in, the documents of a class out.
 
 ``make_class`` makes one from a seed; ``twin`` shows the same class again in another
-coat; ``overrule`` changes levels and derives the rest anew. Pure computing, no framework.
+coat; ``overrule`` changes levels and derives the rest anew, ``told_from_levels`` draws
+and words dogs that were given levels by hand. Pure computing, no framework.
 """
 
 from quizzes.generator.classes import make_class
@@ -16,6 +17,7 @@ from quizzes.generator.difficulty import (
 from quizzes.generator.drawing import needs_head_study
 from quizzes.generator.keys import certainties
 from quizzes.generator.overruling import overrule
+from quizzes.generator.telling import told_from_levels
 from quizzes.generator.twins import twin
 from quizzes.generator.wishes import (
     Changes,
@@ -47,5 +49,6 @@ __all__ = [
     "overrule",
     "pair_chances",
     "rank_order_centroid",
+    "told_from_levels",
     "twin",
 ]

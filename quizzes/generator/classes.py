@@ -26,6 +26,7 @@ from quizzes.generator.wishes import (
     gettext_noop,
     weights_of,
 )
+from quizzes.generator.words import is_manner
 
 # Ages in months by a word of the class's name: common practice, rules differ by country.
 AGES = (
@@ -116,7 +117,7 @@ def _dogs(
     """The dogs best first, the odd one last, with everything but faults and texts."""
     rows = chain.levels.tolist()
     if wish.odd_one:
-        rows.append(_odd_levels(wish, rows, weights_of(priorities)))
+        rows.append(_odd_levels(priorities, wish, rows, asked))
     armbands = Stream.of(wish.seed, "armbands").sample(ARMBANDS, len(rows))
     ids, coats = dog_ids(wish.seed, len(rows)), coat_seeds(wish.seed, len(rows))
     sexes = _sexes(wish, len(rows), asked)
@@ -140,14 +141,25 @@ def _dogs(
     ]
 
 
-def _odd_levels(wish: Wish, rows: list[list[int]], weights: Sequence[int]) -> list[int]:
-    """Levels of a dog that would be well placed but for its ruling, most of the time."""
-    stream = Stream.of(wish.seed, "odd")
+def _odd_levels(
+    priorities: Sequence[Priority],
+    wish: Wish,
+    rows: list[list[int]],
+    asked: Question | None,
+) -> list[int]:
+    """Levels of a dog that would be well placed but for its ruling, most of the time.
+
+    One that is ruled out for its manner is at its worst where the manner is judged.
+    """
+    stream, weights = Stream.of(wish.seed, "odd"), weights_of(priorities)
     like = rows[stream.below(-(-len(rows) // 2))]
     merit = sum(w * level for w, level in zip(weights, like, strict=True)) / sum(
         weights
     )
     levels: list[int] = random_dogs(stream, merit, 1, len(weights))[0].tolist()
+    if asked and asked.finding.manner:
+        pairs = zip(priorities, levels, strict=True)
+        levels = [0 if is_manner(one) else level for one, level in pairs]
     return levels
 
 

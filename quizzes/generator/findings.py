@@ -2,7 +2,8 @@
 
 A class asks of every dog the question that one of the module's faults raises. All dogs
 get the same sentence in answer but the odd one, if there is one, so a class does not
-give away by what it mentions that somebody has to leave it.
+give away by what it mentions that somebody has to leave it. Of a fault that raises no
+question known here only the odd dog is told, among its other words.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from quizzes.generator.wishes import (
     WishProblem,
     gettext_noop,
 )
-from quizzes.generator.words import tidy
+from quizzes.generator.words import sentence, tidy
 
 RULED = {"disqualify": "disqualified", "excuse": "excused"}
 
@@ -30,7 +31,8 @@ class Finding:
     words : a fault of the module whose name has one of them is of this kind
     sound : what stands with all other dogs
     odd : pairs of what stands with the odd one, and the reason for the ruling
-    stops : the dog is not gone over any further
+    stops : the dog is not gone over, or not any further
+    manner : a matter of temperament, so the odd dog is at its worst there
     """
 
     words: tuple[str, ...]
@@ -39,8 +41,10 @@ class Finding:
     odd: tuple[tuple[str, str], ...]
     males: bool = False
     stops: bool = False
+    manner: bool = False
 
 
+UNDER_THE_HAND = ("teeth", "tooth", "dentition", "hernia", "swelling", "lump", "scar")
 _LEGS = ("right fore", "left fore", "right hind", "left hind")
 FINDINGS = (
     Finding(
@@ -54,6 +58,26 @@ FINDINGS = (
             ),
         ),
         stops=True,
+        manner=True,
+    ),
+    Finding(
+        ("shy", "shier", "timid", "nervous", "fear", "fright", "temper"),
+        "ringside",
+        "Stands for the judge to come up.",
+        (
+            (
+                "Backs away from the judge to the end of the lead, again and again, and can't be"
+                " got to stand.",
+                "Could not be got to stand for the judge: backed away again and again.",
+            ),
+            (
+                "Throws itself about at the end of the lead as the judge comes up, and can't be"
+                " quietened.",
+                "Unmanageable: threw itself about whenever the judge came up.",
+            ),
+        ),
+        stops=True,
+        manner=True,
     ),
     Finding(
         ("testicle",),
@@ -95,6 +119,7 @@ FINDINGS = (
             ),
         ),
         stops=True,
+        manner=True,
     ),
     Finding(
         ("in the coat", "substance", "chalk"),
@@ -120,14 +145,25 @@ FINDINGS = (
 )
 
 
+def answer_in(text: str) -> str:
+    """The answer to a class's question that stands in a dog's text; empty without one."""
+    known = [
+        said
+        for finding in FINDINGS
+        for said in (finding.sound, *(answer for answer, _reason in finding.odd))
+    ]
+    return next((said for said in known if said and said in text), "")
+
+
 def finding_for(fault: ModuleFault) -> Finding:
-    """How the fault shows; one that is not known shows by its own name."""
+    """How the fault shows; one that is not known is told by its own name, to the eye or the hand."""
     for finding in FINDINGS:
         if any(word in fault.name.lower() for word in finding.words):
             return finding
-    sound = "Nothing found that the rules would have to deal with."
-    odd = (f"Found on it: {tidy(fault.name)}.", f"{fault.name.rstrip('.')}.")
-    return Finding((), "hands_on", sound, (odd,))
+    name = sentence(tidy(fault.name))
+    by_hand = any(word in fault.name.lower() for word in UNDER_THE_HAND)
+    text = "hands_on" if by_hand else "ringside"
+    return Finding((), text, "", ((name, name),))
 
 
 @dataclass(frozen=True)

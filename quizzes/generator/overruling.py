@@ -120,7 +120,7 @@ def _relevel(
         level = levels.get(slug, was)
         if level == was:
             continue
-        new = wording(priority, level, dog["id"])
+        new = wording(priority, level)
         for name in ("ringside", "hands_on"):
             dog[name] = swapped(dog[name], wordings(priority, was), new)
         dog["levels"][slug] = level

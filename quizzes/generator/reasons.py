@@ -53,10 +53,6 @@ TWO_GRANTS = (
     "{L} is ahead in {one}, and in {other}.",
     "{L} has the better {one}, and the better {other}.",
 )
-NO_GRANTS = (
-    "{L} has nothing that {U} lacks.",
-    "There is nothing in {L} to set against that.",
-)
 CLOSE = ("Close.", "Little between them.", "A near thing.")
 BALANCE = "{U} over {L} on balance; no single priority decides it."
 EITHER = "Either order: {U} leads in {one}, {L} in {other}."
@@ -152,7 +148,7 @@ class Sayer:
     ) -> str:
         top, low = self._levels(upper), self._levels(lower)
         if not granted:
-            return NO_GRANTS[turn % 2].format(U=_mark(upper), L=_mark(lower))
+            return ""
         first, *rest = granted
         if (
             rest
@@ -179,10 +175,7 @@ class Sayer:
         levels = [dog["levels"][priority.slug] for dog in (upper, lower)]
         step = min(abs(levels[0] - levels[1]), 3) - 1
         name = called(priority)
-        phrases = [
-            wording(priority, level, dog["id"])
-            for level, dog in zip(levels, (upper, lower), strict=True)
-        ]
+        phrases = [wording(priority, level) for level in levels]
         return {
             "U": _mark(upper),
             "L": _mark(lower),

@@ -8,6 +8,7 @@ from quizzes.generator.findings import Question
 from quizzes.generator.wishes import Document, Priority
 from quizzes.generator.words import HAND_REMARKS, RING_REMARKS, evened, recipe, told
 
+NOT_TOUCHED = "Not gone over."
 REMARKS = {"ringside": RING_REMARKS, "hands_on": HAND_REMARKS}
 
 
@@ -28,6 +29,8 @@ def describe(
     by_eye = [one for one in priorities if one.slug not in felt]
     ring = _texts("ringside", dogs, by_eye, asked, odd)
     hand = _texts("hands_on", dogs, by_hand, asked, odd)
+    if odd and asked and asked.finding.stops and hand[odd]:
+        hand[odd] = asked.answer if asked.finding.text == "hands_on" else NOT_TOUCHED
     return {
         dog["id"]: {"ringside": ring[dog["id"]], "hands_on": hand[dog["id"]]}
         for dog in dogs
@@ -42,15 +45,11 @@ def _texts(
     odd: str | None,
 ) -> dict[str, str]:
     sentences = recipe(priorities, sorted(dog["id"] for dog in dogs))
-    texts = {dog["id"]: told(sentences, dog["id"], dog["levels"]) for dog in dogs}
+    texts = {dog["id"]: told(sentences, dog["levels"]) for dog in dogs}
     if asked and asked.finding.text == name:
         for dog in dogs:
             answer = asked.sentence(dog, dog["id"] == odd)
             texts[dog["id"]] = f"{texts[dog['id']]} {answer}".strip()
-        if asked.finding.stops and odd:
-            # Nothing more is known of a dog that can't be gone over.
-            rest = {dog: text for dog, text in texts.items() if dog != odd}
-            return {**_even(name, rest), odd: asked.answer}
     return _even(name, texts)
 
 

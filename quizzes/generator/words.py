@@ -20,8 +20,9 @@ DEGREES = ("a little", "a trifle", "a shade")
 _DEGREE = re.compile(rf"\b({'|'.join(DEGREES)})\b")
 _FIRST = ("outline", "balance", "type", "proportion", "appearance", "substance")
 _GOING = ("movement", "gait", "action")
-_LAST = ("temper", "temperament", "character", "expression")
-_BARE = ("temper", "temperament", "character", *_FIRST)
+MANNER = ("temper", "temperament", "character")
+_LAST = (*MANNER, "expression")
+_BARE = (*MANNER, *_FIRST)
 _GOES = ("moves", "goes", "trots", "walks", "on the move", *_GOING)
 
 
@@ -52,7 +53,11 @@ def names_its_part(priority: Priority) -> bool:
 
 
 def wordings(priority: Priority, level: int) -> list[str]:
-    """All wordings of a level's phrase, the mentor's own first."""
+    """All wordings of a level's phrase, the mentor's own first.
+
+    Words of the same degree take each other's place where a class has to look new, unless
+    another level's phrase would come of it.
+    """
     plain = tidy(priority.phrases[level])
     others = {tidy(phrase) for phrase in priority.phrases} - {plain}
     variants = [plain]
@@ -63,15 +68,9 @@ def wordings(priority: Priority, level: int) -> list[str]:
     return variants
 
 
-def wording(priority: Priority, level: int, dog: str, turn: int = 0) -> str:
-    """The phrase of a level as it is worded for one dog.
-
-    Words of the same degree take each other's place, unless another level's phrase
-    would come of it. Other turns give other words where there are any.
-    """
-    variants = wordings(priority, level)
-    start = Stream.of(dog, "wording", priority.slug).below(len(variants))
-    return variants[(start + turn) % len(variants)]
+def wording(priority: Priority, level: int) -> str:
+    """The phrase of a level as the mentor has it, in the middle of a sentence."""
+    return tidy(priority.phrases[level])
 
 
 def sentence(text: str) -> str:
@@ -81,6 +80,11 @@ def sentence(text: str) -> str:
 
 def _mentions(priority: Priority, words: Sequence[str]) -> bool:
     return any(word.rstrip("s") in _words(priority.name) for word in words)
+
+
+def is_manner(priority: Priority) -> bool:
+    """Whether the priority is about the dog's temperament."""
+    return _mentions(priority, MANNER)
 
 
 def _alone(priority: Priority, phrase: str) -> str:
@@ -118,13 +122,11 @@ def recipe(priorities: Sequence[Priority], class_key: object) -> list[list[Prior
     return sentences
 
 
-def told(
-    sentences: Sequence[Sequence[Priority]], dog: str, levels: Mapping[str, int]
-) -> str:
+def told(sentences: Sequence[Sequence[Priority]], levels: Mapping[str, int]) -> str:
     """The dog's levels in words, by a recipe."""
     texts = []
     for group in sentences:
-        phrases = [wording(one, levels[one.slug], dog) for one in group]
+        phrases = [wording(one, levels[one.slug]) for one in group]
         if len(group) == 1 and not names_its_part(group[0]):
             texts.append(_alone(group[0], phrases[0]))
         else:
@@ -141,24 +143,24 @@ _RING = (
         " and let alone",
         " and left to itself",
         " by a quiet handler",
-        " by a handler in brown",
+        " on short, even grass",
         " and then given more lead",
         ", the handler saying nothing",
         ", its handler well to one side",
         ", the lead over the handler's arm",
         ", the handler looking at the judge",
-        " by a handler with a folded catalogue",
-        ", a spare lead in the handler's pocket",
-        ", its handler first kneeling, then upright",
+        ", the lead neither tight nor trailing",
+        ", in the same place as all the others",
+        ", in the same place and on the same ground",
         ", the lead gathered loosely in the left hand",
         " by a handler who takes a step back and waits",
         ", the handler standing back as far as the lead lets",
-        ", its handler in a long coat with the lead in one hand",
-        " by a handler who has put the catalogue down on the grass",
+        ", its handler beside it with the lead held in one hand",
+        ", where the ground is even and the light behind the judge",
         ", its handler standing quite still with the lead in one hand",
         ", the handler stepping back to the end of the lead and waiting",
         ", its handler a step behind it with both hands folded over the lead",
-        " by a handler who has put the catalogue down on the grass and stands beside it",
+        ", where the ground is even, with the light behind the judge and nobody passing",
     ),
     (
         "",

@@ -2,29 +2,102 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from quizzes import generator
+from quizzes import generator, plates
 from quizzes.generator import Changes, WishProblem
-from quizzes.kinds.placing.content import ClassContent, ClassKey
+from quizzes.generator.wishes import check_priorities
+from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
 from quizzes.practice import material
 
 TEXTS = ("ringside", "hands_on")
+LOOK = ("faults", "build", "coat_seed", "drawn")
+
+
+@dataclass(frozen=True)
+class Followed:
+    """What became of a class: which dogs (armbands) were drawn, worded or left as they were."""
+
+    content: ClassContent
+    key: ClassKey
+    drawn: tuple[str, ...]
+    worded: tuple[str, ...]
+    left: tuple[str, ...]
+    new_key: bool
+
+    @classmethod
+    def of(cls, sent, key, content, new_key) -> Followed:
+        """By comparing what was sent with what came of it."""
+        dogs = [(str(dog.armband or "?"), dog, sent.by_id[dog.id]) for dog in content]
+        drawn = tuple(n for n, is_now, was in dogs if _differ(is_now, was, LOOK))
+        worded = tuple(n for n, is_now, was in dogs if _differ(is_now, was, TEXTS))
+        left = tuple(n for n, *_both in dogs if n not in (*drawn, *worded))
+        return cls(content, new_key, drawn, worded, left, new_key != key)
+
+    @property
+    def said(self) -> str:
+        """What was done, in sentences for the mentor."""
+        parts = (
+            (_("Drawn from the levels: %(dogs)s."), self.drawn),
+            (_("Worded from the levels: %(dogs)s."), self.worded),
+            (_("As they were: %(dogs)s."), self.left),
+        )
+        told = [text % {"dogs": ", ".join(dogs)} for text, dogs in parts if dogs]
+        if self.content.breed not in plates.BREEDS:
+            told.append(
+                _("Only words follow: nobody has drawn the module's breed yet.")
+            )
+        if self.new_key:
+            told.append(_("The key follows too."))
+        return " ".join(told)
+
+
+def _differ(one: Dog, other: Dog, names) -> bool:
+    return any(getattr(one, name) != getattr(other, name) for name in names)
 
 
 def follow_levels(
-    before: ClassContent, after: ClassContent, key: ClassKey, rows
-) -> tuple[ClassContent, ClassKey]:
-    """The class with drawing, words and key following the levels that were changed.
+    before: ClassContent,
+    after: ClassContent,
+    key: ClassKey,
+    rows,
+    *,
+    breed: str,
+    build: Mapping,
+    anew: bool = False,
+) -> Followed:
+    """The class with drawing, words and key following the levels.
 
     before, after : as stored, and as the mentor has just sent it
     rows : the module's priorities, with phrases and steps
+    breed, build : what the module's classes are drawn from; "" where nobody has drawn it
+    anew : also where the mentor has written or drawn something else
     Raises ValidationError where a dog has no level on some priority, or a priority no phrases.
     """
     priorities = material.priorities_of(rows)
-    _refuse_gaps([before, after], priorities)
+    _refuse_gaps(after, priorities)
+    try:
+        content, new_key = _overruled(before, after, key, priorities)
+        content = _told(content, new_key, priorities, breed, build, anew)
+    except WishProblem as problem:
+        raise ValidationError(material.said(problem), code="no-such-class") from None
+    return Followed.of(after, key, content, new_key)
+
+
+def _overruled(
+    before: ClassContent, after: ClassContent, key: ClassKey, priorities
+) -> tuple[ClassContent, ClassKey]:
+    """Phrases, faults and key exchanged where a level was; as sent where there were no levels yet."""
     old = before.by_id
+    if not all(
+        dog.id in old and _is_levelled(old[dog.id], priorities) for dog in after
+    ):
+        check_priorities(priorities)
+        return after, key
     changed = {
         dog.id: {s: n for s, n in dog.levels.items() if n != old[dog.id].levels[s]}
         for dog in after
@@ -46,26 +119,59 @@ def follow_levels(
         levels={dog: levels for dog, levels in changed.items() if levels},
         texts={dog: words for dog, words in texts.items() if words},
     )
-    try:
-        made = generator.overrule(priorities, document, key.document(), changes)
-    except WishProblem as problem:
-        raise ValidationError(material.said(problem), code="no-such-class") from None
+    made = generator.overrule(priorities, document, key.document(), changes)
     return ClassContent.read(made.content), ClassKey.read(made.key)
 
 
-def _refuse_gaps(contents, priorities) -> None:
+def _told(content, key, priorities, breed, build, anew) -> ClassContent:
+    """The dogs that are not drawn or worded yet made so; with `anew` all of them.
+
+    A photograph stays, and so do the words of a dog with a ruling, which say why it has one.
+    """
+    draw = [
+        dog.id
+        for dog in content
+        if not dog.picture and (anew or not _is_drawn(content, dog))
+    ]
+    content = _of_breed(content, breed, build, draw)
+    word = [dog.id for dog in content if anew and dog.id not in key.rulings]
+    if content.breed not in plates.BREEDS:
+        draw = []
+    made = generator.told_from_levels(
+        priorities, content.document(), draw=draw, word=word
+    )
+    return ClassContent.read(made)
+
+
+def _of_breed(content, breed, build, draw) -> ClassContent:
+    """The class with these dogs drawn as the breed it has, else as the module's; as it is without one."""
+    own = content.breed if content.breed in plates.BREEDS else breed
+    if not own:
+        return content
+    built = dict(build) if own == breed else {}
+    dogs = tuple(
+        replace(dog, drawn=True, build=dog.build or built)
+        if dog.id in draw
+        else replace(dog, drawn=_is_drawn(content, dog))
+        for dog in content
+    )
+    return replace(content, breed=own, dogs=dogs)
+
+
+def _is_drawn(content: ClassContent, dog: Dog) -> bool:
+    return content.breed in plates.BREEDS and dog.drawn
+
+
+def _is_levelled(dog: Dog, priorities) -> bool:
+    return all(one.slug in dog.levels for one in priorities)
+
+
+def _refuse_gaps(content: ClassContent, priorities) -> None:
     missing = [
-        str(dog.armband or "?")
-        for dog in contents[-1]
-        if any(one.slug not in dog.levels for one in priorities)
+        str(dog.armband or "?") for dog in content if not _is_levelled(dog, priorities)
     ]
     if missing:
         text = _("Give %(dogs)s a level on every priority first.")
         raise ValidationError(
             text, code="no-level", params={"dogs": ", ".join(missing)}
         )
-    if any(one.slug not in dog.levels for dog in contents[0] for one in priorities):
-        text = _(
-            "Save the levels first; from then on drawing, words and key follow them."
-        )
-        raise ValidationError(text, code="not-saved")

@@ -70,12 +70,45 @@ def test_a_dog_that_can_not_be_gone_over_is_not_gone_over():
     assert "coat" not in dog["hands_on"].lower()
 
 
-def test_a_fault_of_no_known_kind_shows_by_its_name():
-    fault = ModuleFault("Merle coat.", "disqualify")
+@pytest.mark.parametrize(
+    ("name", "where"), [("Merle coat.", "ringside"), ("Navel hernia", "hands_on")]
+)
+def test_a_fault_of_no_known_kind_is_told_by_its_name(name, where):
+    fault = ModuleFault(name, "disqualify")
     one = made(4, "plain", 5, odd_one="disqualified", faults=[fault])
     (odd,) = one.key["rulings"]
-    assert "Found on it: merle coat." in by_id(one.content)[odd]["hands_on"]
-    assert one.key["rulings"][odd]["reason"] == "Merle coat."
+    said = f"{name.rstrip('.')}."
+    dogs = by_id(one.content)
+    assert one.key["rulings"][odd]["reason"] == said
+    assert [dog for dog in dogs if said in dogs[dog][where]] == [odd]
+
+
+@pytest.mark.parametrize("name", ["Merle coat", "Shyness", "Navel hernia"])
+def test_no_sentence_marks_the_odd_dog_by_its_absence(name):
+    """What stands with all the others stands with it, or it has its own answer there."""
+    fault = ModuleFault(name, "excuse")
+    finding = finding_for(fault)
+    one = made(6, "plain", 3, odd_one="excused", faults=[fault])
+    (odd,) = one.key["rulings"]
+    others = [dog for dog in one.content["dogs"] if dog["id"] != odd]
+    for text in ("ringside", "hands_on"):
+        shared = set.intersection(*(set(dog[text].split(". ")) for dog in others))
+        asked = {finding.sound.rstrip(".")} if finding.text == text else set()
+        assert {one.rstrip(".") for one in shared} <= asked
+
+
+@pytest.mark.parametrize("name", ["Shyness", "Attack on a person or a dog"])
+def test_a_dog_ruled_out_for_its_manner_can_not_be_managed(name):
+    fault = ModuleFault(name, "excuse")
+    for seed in range(12):
+        one = made(5, "plain", seed, odd_one="excused", faults=[fault])
+        (odd,) = one.key["rulings"]
+        dog = by_id(one.content)[odd]
+        assert dog["levels"]["temper"] == 0
+        finding = finding_for(fault)
+        assert any(answer in dog[finding.text] for answer, _reason in finding.odd)
+        assert "not gone over." in dog["hands_on"].lower()
+        assert "found on it" not in dog["hands_on"].lower()
 
 
 def test_faults_that_only_cost_places_rule_nobody_out():
@@ -104,6 +137,8 @@ KINDS = {
     "Faulty bite": "jaw",
     "Wry mouth": "jaw",
     "Lameness": "lame",
+    "Shyness": "shy",
+    "Nervous under judgement": "nervous",
     "Chalk in the coat": "in the coat",
     "Cannot be examined": "examined",
 }

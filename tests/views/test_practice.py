@@ -491,7 +491,9 @@ def test_drawing_words_and_key_follow_the_levels(as_alice, kept):
     worse = {f"{first}-level-{slug}": 0 for slug in dog.levels}
     url = f"/workshop/classes/{kept.exercise_id}/dogs/"
     response = as_alice.post(url, dogs_post(kept, do="follow", **worse), follow=True)
-    assert "Drawing, words and key follow the levels." in response.text
+    assert f"Drawn from the levels: {dog.armband}." in response.text
+    assert f"Worded from the levels: {dog.armband}." in response.text
+    assert "The key follows too." in response.text
     kept.refresh_from_db()
     after = ClassContent.read(kept.content).by_id[first]
     assert set(after.levels.values()) == {0}
@@ -524,17 +526,109 @@ def test_levels_that_are_missing_are_asked_for(as_alice, kept):
     assert f"Give {dog['armband']} a level on every priority first." in response.text
 
 
-def test_class_of_words_without_levels_can_not_follow(as_alice, club, module):
+def by_hand(club, module, **texts):
+    """A draft as a mentor begins one: numbers, and what was typed of some dogs."""
     draft = placing_class(club, module=module, state="draft")
-    levels = {
-        f"{dog}-level-{row.slug}": 2
-        for dog in "abcd"
-        for row in module.revisions.get().priorities.all()
-    }
+    dogs = [
+        {
+            "id": dog["id"],
+            "armband": dog["armband"],
+            "ringside": texts.get(dog["id"], ""),
+        }
+        for dog in draft.content["dogs"]
+    ]
+    draft.content = ClassContent.read({"dogs": dogs}).document()
+    draft.save()
+    return draft
+
+
+def levels_post(draft, module, **more):
+    """The page of the dogs with a level for each dog, the same on every priority."""
+    rows = module.revisions.get().priorities.all()
     sent = {"version": draft.version, "title": draft.title, "difficulty": "plain"}
-    for dog in draft.content["dogs"]:
-        sent |= {f"{dog['id']}-armband": dog["armband"], f"{dog['id']}-sex": "dog"}
+    for at, dog in enumerate(draft.content["dogs"]):
+        stem = dog["id"]
+        sent |= {f"{stem}-armband": dog["armband"], f"{stem}-sex": "dog"}
+        sent |= {f"{stem}-{name}": dog[name] for name in ("ringside", "hands_on")}
+        sent |= {f"{stem}-level-{row.slug}": at for row in rows}
+    return {**sent, **more}
+
+
+def follow(client, draft, module, **more):
     url = f"/workshop/classes/{draft.exercise_id}/dogs/"
-    response = as_alice.post(url, {**sent, **levels, "do": "follow"})
-    assert response.status_code == 422
-    assert "Save the levels first" in response.text
+    sent = levels_post(draft, module, do="follow", **more)
+    response = client.post(url, sent, follow=True)
+    draft.refresh_from_db()
+    return response.text, ClassContent.read(draft.content)
+
+
+def test_class_begun_by_hand_is_drawn_and_worded(as_alice, club, module):
+    draft = by_hand(club, module)
+    page, content = follow(as_alice, draft, module)
+    assert "Drawn from the levels: 11, 22, 33, 44." in page
+    assert "Worded from the levels: 11, 22, 33, 44." in page
+    assert (content.breed, all(dog.drawn for dog in content)) == (
+        "marlefell-drover",
+        True,
+    )
+    rows = module.revisions.get().priorities.prefetch_related("phrases")
+    for level, dog in enumerate(content):
+        texts = f"{dog.ringside} {dog.hands_on}".lower()
+        for row in rows:
+            assert row.phrases.get(level=level).text.lower() in texts
+    strengths = [dog.faults.get("F4", 0) for dog in content]
+    assert strengths[0] > strengths[2] > strengths[4 - 1]
+    assert page.count("theme=light") == 4
+
+
+def test_words_of_ones_own_stay_unless_the_tick_is_set(as_alice, club, module):
+    draft = by_hand(club, module, b="Mine, word by word.")
+    page, content = follow(as_alice, draft, module)
+    assert content.by_id["b"].ringside == "Mine, word by word."
+    assert "Worded from the levels: 11, 33, 44." in page
+    page, again = follow(as_alice, draft, module)
+    assert again == content
+    assert "As they were: 11, 22, 33, 44." in page
+    _page, anew = follow(as_alice, draft, module, anew="on")
+    assert "Mine" not in anew.by_id["b"].ringside
+    assert anew.by_id["b"].ringside
+
+
+def test_module_that_nobody_drew_has_its_dogs_worded_only(
+    as_alice, club, alice, module
+):
+    module.breed.slug = "not-drawn-yet"
+    module.breed.save()
+    draft = by_hand(club, module)
+    page, content = follow(as_alice, draft, module)
+    assert "Only words follow: nobody has drawn the module&#x27;s breed yet." in page
+    assert "Drawn from the levels" not in page
+    assert all(dog.ringside for dog in content)
+    assert content.breed == ""
+
+
+def test_dog_drawn_on_the_workbench_stays_unless_the_tick_is_set(
+    as_alice, club, module
+):
+    draft = by_hand(club, module)
+    _page, content = follow(as_alice, draft, module)
+    own = content.changed("b", faults={"F7": 0.5})
+    draft.content = own.document()
+    draft.save()
+    _page, after = follow(as_alice, draft, module)
+    assert after.by_id["b"].faults == {"F7": 0.5}
+    _page, anew = follow(as_alice, draft, module, anew="on")
+    assert anew == content
+
+
+def test_a_ruled_dogs_words_stay_with_the_tick(as_alice, as_bob, wish, module):
+    as_alice.post(MAKE, {**wish, "odd_one": "disqualified"})
+    draft = Revision.objects.get()
+    before = ClassContent.read(draft.content)
+    (odd,) = ClassKey.read(draft.key).rulings
+    url = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    as_alice.post(url, dogs_post(draft, do="follow", anew="on"))
+    draft.refresh_from_db()
+    assert ClassContent.read(draft.content).by_id[odd].ringside == (
+        before.by_id[odd].ringside
+    )

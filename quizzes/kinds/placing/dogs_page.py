@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from quizzes.dogs import services as library
 from quizzes.dogs.showing import library_dogs
+from quizzes.drawing import builds
 from quizzes.drawing.bench import address_of_dog
 from quizzes.exercises import EditedElsewhere
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
@@ -109,7 +110,17 @@ class DogsPage:
         return content.without_picture(self.out.id), key
 
     def _follow_pressed(self, content, key):
-        return follow_levels(self.content, content, key, self.priorities)
+        breed, build = builds.of_module(self.draft.exercise.module)
+        self.followed = follow_levels(
+            self.content,
+            content,
+            key,
+            self.priorities,
+            breed=breed,
+            build=build,
+            anew="anew" in self.request.POST,
+        )
+        return self.followed.content, self.followed.key
 
     def _keep_pressed(self, content, key):
         if self.dog not in content.by_id:
@@ -134,10 +145,7 @@ class DogsPage:
         if self.do == "back":
             forget(session)
         if self.do == "follow":
-            text = _(
-                "Drawing, words and key follow the levels. What you wrote yourself is as you wrote it."
-            )
-            messages.success(self.request, text)
+            messages.success(self.request, self.followed.said)
         if self.do == "keep" and self.dog in changed.by_id:
             text = _("“%(dog)s” is in the library now.")
             messages.success(self.request, text % {"dog": self.kept})
