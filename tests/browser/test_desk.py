@@ -52,6 +52,7 @@ def test_from_an_empty_club_to_a_published_module(visits, cast, scripts):
     page.get_by_label("The standard you teach from").fill("Its standard")
     page.get_by_label(re.compile("^What is the standard's")).fill("The order is mine.")
     page.get_by_role("button", name="Save, back to the module").click()
+    expect(page.get_by_role("heading", name="Draft of revision 1")).to_be_visible()
 
     for name in ("Movement", "Coat"):
         page.goto(f"{home}priorities/")

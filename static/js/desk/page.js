@@ -12,9 +12,6 @@ for (const root of document.querySelectorAll("[data-text]")) textTools(root);
 for (const picture of document.querySelectorAll("[data-pointed]")) points(picture);
 for (const table of document.querySelectorAll("[data-sum]")) sum(table);
 
-// After a row was moved the focus is on the arrow that moved it, or on its other one at an end.
-const pressed = document.getElementById(location.hash.slice(1));
-if (pressed?.matches("button")) {
-  const other = pressed.parentElement.querySelector("button:not(:disabled)");
-  (pressed.disabled ? other : pressed)?.focus();
-}
+// After a row was moved the address names the arrow to go on with.
+const arrow = document.getElementById(location.hash.slice(1));
+if (arrow?.matches("button")) arrow.focus();

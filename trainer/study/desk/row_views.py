@@ -17,7 +17,7 @@ from trainer.study.desk.lacking import Whole, lacking, lacking_in
 from trainer.study.desk.pages import edited, on_draft, part_named, row_of, wants_json
 from trainer.study.desk.weighing import outweighing
 from trainer.study.models import Removed
-from trainer.study.parts import Part
+from trainer.study.parts import Part, part_of
 from trainer.study.sections import KINDS, beginning, lacks_of
 
 REMOVED_SHOWN = 5
@@ -172,9 +172,16 @@ def row_move(request, draft, part, row):
         return JsonResponse({"said": text})
     messages.success(request, text)
     address = reverse("desk:part", args=[draft.module_id, part])
-    return redirect(
-        f"{address}#{'up' if request.POST.get('to') == 'up' else 'down'}-{row.pk}"
-    )
+    return redirect(f"{address}#{_arrow(request.POST['to'], to, row)}")
+
+
+def _arrow(pressed: str, to: int, row) -> str:
+    """The button that gets the focus: the one that was pressed, at an end of the list its other one."""
+    last = part_of(row).of(row.revision).count()
+    at_end = {"up": to == 1, "down": to == last}
+    other = {"up": "down", "down": "up"}
+    arrow = pressed if pressed in other else "up"
+    return f"{other[arrow] if at_end[arrow] else arrow}-{row.pk}"
 
 
 @require_POST
