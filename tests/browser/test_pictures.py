@@ -71,13 +71,50 @@ def test_dropped_files_are_taken_in(visits, cast):
     expect(page.locator(".upload-file")).to_contain_text("dropped.jpg taken in")
 
 
+def test_bar_shows_that_a_file_is_under_way(visits, cast):
+    page = visits.open(cast.mentor)
+    page.goto("/pictures/new/")
+    held = []
+
+    def hold(route):
+        if route.request.method == "POST":
+            held.append(route)
+        else:
+            route.continue_()
+
+    page.route("**/pictures/new/", hold)
+    page.get_by_label("Photographs").set_input_files(FILES[:1])
+    page.get_by_role("button", name="Take them in").click()
+    bar = page.get_by_role("progressbar", name="one.jpg")
+    expect(bar).to_be_visible()
+    expect(page.get_by_role("button", name="Take them in")).to_be_disabled()
+    held[0].continue_()
+    expect(bar).to_be_hidden()
+    expect(page.locator(".upload-file")).to_contain_text("taken in")
+    expect(page.get_by_role("button", name="Take them in")).to_be_enabled()
+
+
+def test_file_that_is_too_large_is_not_sent(visits, cast):
+    page = visits.open(cast.mentor)
+    page.goto("/pictures/new/")
+    page.get_by_label("Photographs").set_input_files(
+        [file("large.jpg", jpeg() + bytes(9 * 1024 * 1024)), FILES[0]]
+    )
+    page.get_by_role("button", name="Take them in").click()
+    expect(page.locator("[data-upload-state]")).to_have_text(
+        "1 of 2 taken in, 1 refused"
+    )
+    says = page.locator(".upload-file").first.locator("[data-says]")
+    expect(says).to_contain_text("It is larger than 5.0")
+
+
 def test_lost_connection_is_said_at_the_file(visits, cast):
     page = visits.open(cast.mentor)
     page.goto("/pictures/new/")
     page.get_by_label("Photographs").set_input_files(FILES[:1])
     page.context.set_offline(True)
     page.get_by_role("button", name="Take them in").click()
-    expect(page.locator(".upload-file")).to_contain_text("The connection was lost.")
+    expect(page.locator(".upload-file")).to_contain_text("It did not arrive")
     page.context.set_offline(False)
     page.get_by_label("Photographs").set_input_files(FILES[:1])
     page.get_by_role("button", name="Take them in").click()

@@ -22,7 +22,7 @@ from quizzes.plates.measuring import DEGREES
 from trainer.clubs.models import Club
 from trainer.pictures import changing, services
 from trainer.pictures.forms import DetailsForm, UploadForm
-from trainer.pictures.intake import take_in
+from trainer.pictures.intake import MOST_BYTES, take_in
 from trainer.pictures.landmarks import NAMES, measured
 from trainer.pictures.models import Picture
 from trainer.pictures.tool_forms import LandmarksForm
@@ -143,7 +143,12 @@ def _told(request, form, results):
 
 def _upload_page(request, form, results=(), status=200):
     most = settings.REQUEST_BODY_LIMIT // 1024**2
-    context = {"form": form, "results": results, "most": most}
+    context = {
+        "form": form,
+        "results": results,
+        "most": most,
+        "most_bytes": MOST_BYTES,
+    }
     return render(request, "pictures/picture_new.html", context, status=status)
 
 
