@@ -70,8 +70,9 @@ def ask(panel: Panel, revision: Revision, *, mentors, by, rng, address=None) -> 
     """
     if not Panel.objects.select_for_update().get(pk=panel.pk).is_open:
         raise PanelClosed(_("The panel is closed."), code="closed")
+    own = revision.edited_by if revision.content == panel.content else None
     for mentor in mentors:
-        start = revision.key if mentor == by == revision.edited_by else {}
+        start = revision.key if mentor == by == own else {}
         key, is_new = PanelKey.objects.get_or_create(
             panel=panel,
             mentor=mentor,

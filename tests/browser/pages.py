@@ -16,6 +16,7 @@ from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import ClassKey
 from quizzes.marking import services
 from quizzes.models import Mark
+from quizzes.panels import services as panels
 from quizzes.practice.services import another_class
 from tests.browser.ring import attempt_at
 from tests.critiques import content as critique_content
@@ -226,6 +227,39 @@ class Cast:
         )
 
     @cached_property
+    def panel(self):
+        """A panel of three on a class of five dogs; the mentor has begun to key it."""
+        others = [
+            MembershipFactory(club=self.club, role=Role.MENTOR).user for _n in range(2)
+        ]
+        panel = panels.open_panel(
+            self.handed_in.revision,
+            mentors=[self.mentor, *others],
+            message="By Sunday, please.",
+            by=self.mentor,
+            now=timezone.now(),
+            rng=random.Random(1),
+        )
+        panel.keys.filter(mentor=self.mentor).update(key=class_key("ba"))
+        return panel
+
+    @cached_property
+    def panel_key(self):
+        return self.panel.keys.get(mentor=self.mentor).pk
+
+    @cached_property
+    def closed_panel(self):
+        """The panel with keys that go round in a circle, one dog out, one pair level."""
+        out = {"e": {"ruling": "excused", "reason": "Lame, right fore."}}
+        orders = ("abcd", "bcad", "cabd")
+        keys = [class_key(order, rulings=out, cuts=[3, 2, 1]) for order in orders]
+        keys[0]["level"] = [2]
+        for asked, key in zip(self.panel.keys.order_by("pk"), keys, strict=True):
+            asked.key, asked.done_at = key, timezone.now()
+            asked.save()
+        return panels.close_panel(self.panel, now=timezone.now())
+
+    @cached_property
     def handed_in_exercise(self):
         return self.handed_in.revision.exercise_id
 
@@ -346,6 +380,14 @@ PAGES = {
     "marking, returned": trainee("/attempts/{cast.returned.pk}/result/"),
     "marking, both marks": mentor("/workshop/marking/{cast.marked_twice.pk}/"),
     "marking, blind": mentor("/workshop/marking/{cast.second_wanted.pk}/"),
+    "panel, asked for": mentor("/workshop/classes/{cast.draft.exercise_id}/panel/"),
+    "panel, keying": mentor("/workshop/classes/{cast.panel.exercise_id}/panel/"),
+    "panel, a key": mentor("/workshop/panels/{cast.panel_key}/?wants=yes"),
+    "panel, two dogs": mentor("/workshop/panels/{cast.panel_key}/compare/"),
+    "panel, closed": mentor("/workshop/classes/{cast.closed_panel.exercise_id}/panel/"),
+    "panel, adopting": mentor(
+        "/workshop/classes/{cast.closed_panel.exercise_id}/panel/adopt/?order=1"
+    ),
     "room": mentor("/workshop/classes/{cast.handed_in_exercise}/attempts/"),
     "cards from paper": mentor("/workshop/paper/"),
 }
