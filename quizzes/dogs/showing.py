@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.db.models import TextField
+from django.db.models.functions import Cast
 from django.urls import reverse
 from django.utils.http import urlencode
 
@@ -13,8 +15,10 @@ from quizzes.drawing import builds
 from quizzes.drawing.dogs import THEMES, VIEW_LABELS, conformation_of, look_of
 from quizzes.drawing.kept import kept
 from quizzes.drawing.sketch import Sketch
-from quizzes.models import LibraryDog
+from quizzes.models import LibraryDog, Revision
 from trainer.pictures.models import Picture
+
+CLASSES_SHOWN = 12
 
 
 @dataclass(frozen=True)
@@ -70,6 +74,17 @@ def library_dogs(content, club_id: int) -> dict[int, LibraryDog]:
     ids = {dog.library for dog in content if dog.library}
     found = LibraryDog.objects.filter(club=club_id, pk__in=ids) if ids else ()
     return {dog.pk: dog for dog in found}
+
+
+def classes_with(dog: LibraryDog, user) -> list[dict]:
+    """The classes that have a copy of the dog, the latest first, as rows with exercise and title."""
+    mine = Revision.objects.editable_by(user).filter(exercise__club=dog.club_id)
+    texts = mine.annotate(text=Cast("content", TextField()))
+    found = texts.filter(text__contains=f'"library": {dog.pk},').order_by("-pk")
+    rows: dict[int, dict] = {}
+    for row in found.values("exercise_id", "title"):
+        rows.setdefault(row["exercise_id"], row)
+    return list(rows.values())[:CLASSES_SHOWN]
 
 
 def photographs_of(dog: LibraryDog) -> list[dict]:

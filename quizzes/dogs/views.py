@@ -17,6 +17,7 @@ from quizzes.dogs import services
 from quizzes.dogs.forms import DogForm, DrawnForm, NewDogForm
 from quizzes.dogs.searching import SearchForm, modules_taught
 from quizzes.dogs.showing import (
+    classes_with,
     is_drawn,
     photographs_of,
     plate_addresses,
@@ -110,6 +111,7 @@ def dog_edit(request, pk):
         "is_drawn": is_drawn(dog),
         "plate": plate_addresses(dog),
         "photographs": photographs_of(dog),
+        "classes": classes_with(dog, request.user),
         "is_conflict": is_conflict,
     }
     return render(request, "quizzes/dogs/dog.html", context, status=status)

@@ -6,6 +6,7 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
+from quizzes import exercises
 from quizzes.attempts import begin
 from quizzes.dogs import services
 from quizzes.models import Attempt, LibraryDog, Revision
@@ -143,6 +144,21 @@ def test_change_in_the_library_is_told_and_taken_over(as_alice, alice, draft, do
     taken = stored(draft)[-1]
     assert (taken["ringside"], taken["armband"]) == ("Not so long.", worn)
     assert "It was changed there since." not in as_alice.get(at(draft)).text
+
+
+def test_dog_says_in_which_classes_it_is(as_alice, alice, draft, dog):
+    assert "In classes" not in as_alice.get(dog.get_absolute_url()).text
+    post = {"version": draft.version, "dog": [dog.pk]}
+    as_alice.post(at(draft, "dogs/library/"), post)
+    key = {"order": list("abcd"), "cuts": [], "pairs": []}
+    Revision.objects.update(state=Revision.State.PUBLISHED, published_at=timezone.now())
+    draft_again = exercises.draft_of(draft.exercise, by=alice)
+    exercises.save_revision(
+        draft_again, by=alice, version=draft_again.version, title="Later", key=key
+    )
+    page = as_alice.get(dog.get_absolute_url()).text
+    assert page.count(f'href="{at(draft)}"') == 1
+    assert ">Later</a>" in page
 
 
 def test_dog_of_a_class_is_kept_as_it_stands_on_the_page(as_alice, draft):
