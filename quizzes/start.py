@@ -18,6 +18,7 @@ from django.utils.translation import ngettext
 
 from quizzes.attempts import with_grades
 from quizzes.kinds import kind_named
+from quizzes.marking.queue import markable, marked_kinds
 from quizzes.models import Attempt, Revision
 from trainer.clubs.models import Club, Role, reached_by
 from trainer.study import reading
@@ -207,15 +208,23 @@ def clubs_run(user) -> list[dict]:
 
 
 def desk(user) -> dict:
-    """How many drafts, classes in force and placings there are where the person teaches.
+    """How many drafts, classes in force, placings and critiques to mark there are where the person teaches.
 
     The placings are added up from the running counts of the revisions.
     """
     state = Revision.State
-    counts = Revision.objects.editable_by(user).aggregate(
+    classes = Revision.objects.editable_by(user).exclude(
+        exercise__kind__in=marked_kinds()
+    )
+    counts = classes.aggregate(
         drafts=Count("pk", filter=Q(state=state.DRAFT)),
         in_force=Count("pk", filter=Q(state=state.PUBLISHED)),
         placings=Sum("handed_in"),
     )
     written = ModuleRevision.objects.editable_by(user).count()
-    return {**counts, "placings": counts["placings"] or 0, "modules": written}
+    return {
+        **counts,
+        "placings": counts["placings"] or 0,
+        "modules": written,
+        "to_mark": markable(user).filter(marks=None).count(),
+    }

@@ -86,6 +86,7 @@ def exercise_detail(request, pk):
     context = {
         "revision": revision,
         "words": kind.words,
+        "plain": kind.is_marked,
         "before": f"quizzes/{kind.slug}/_before.html",
         "level": Revision.Difficulty(revision["difficulty"]).label,
         "open": still_open,

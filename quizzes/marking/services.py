@@ -64,15 +64,21 @@ def _must(allowed) -> None:
 
 
 @transaction.atomic
-def save(attempt, entry: Entry, *, by, version, now, final=False) -> Mark:
+def save(
+    attempt, entry: Entry, *, by, version, now, final=False, part: str | None = None
+) -> Mark:
     """Keep what the person wrote as the mark that is theirs to write.
 
     version : that of the mark the page was made from; 0 for one that is begun now
+    part : which mark it was written as; None for whichever is theirs
     final : it is done; every row needs points
     Raises NotNow, ChangedElsewhere, and ValidationError for points that are missing.
     """
     at = _locked(attempt, by)
     _must(at.part)
+    if part and part != at.part:
+        text = _("It is another mark that you write here since you opened the page.")
+        raise NotNow(text, code="other-part")
     mark = at.mine or _begun(at, by)
     rows = len(at.rubric)
     if version != mark.version and entry != Entry.of(mark, rows):

@@ -145,6 +145,7 @@ def _done(request, at: Standing, do: str, form) -> Mark | None:
             version=int(version) if version.isdecimal() else -1,
             now=now,
             final=do != "save",
+            part=request.POST.get("part"),
         )
     elif do in ("save", "final"):
         raise services.NotNow(_("There is nothing for you to mark here."), code="none")

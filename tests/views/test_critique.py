@@ -1,22 +1,27 @@
 """Writing a critique: the mentor's pages, the trainee's sheet, and what is shown afterwards."""
 
 import json
+import random
 import re
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from quizzes.exercises import draft_of
 from quizzes.kinds.critique.content import CritiqueContent, CritiqueKey, count_words
 from quizzes.kinds.critique.kind import KIND
 from quizzes.kinds.critique.pointing import names_in
 from quizzes.models import Attempt, Exercise, Grade, Revision
+from quizzes.panels.services import open_panel
 from quizzes.practice.services import latest_results
+from tests.conftest import member, signed_in
 from tests.critiques import TEXT, content, critique, key, written
 from tests.factories import ModuleFactory, TermFactory
 from tests.placing import placing_class
+from trainer.clubs.models import Role
 
 SECRET = "The mentor says it in one line."
 
@@ -321,6 +326,22 @@ def test_dog_is_taken_over_from_a_class(club, as_alice):
     made = CritiqueContent.read(draft.content)
     assert (made.dog.id, made.dog.armband, made.place) == ("c", 33, 3)
     assert made.dog.ringside == klass.content["dogs"][2]["ringside"]
+
+
+def test_class_that_a_panel_asks_about_offers_no_dogs(club, alice, as_alice):
+    """The choices would tell the mentor where the key places each dog."""
+    klass = placing_class(club)
+    ada = member(club, Role.MENTOR, "Ada Second")
+    open_panel(
+        klass,
+        mentors=[alice, ada],
+        message="",
+        by=ada,
+        now=timezone.now(),
+        rng=random.Random(1),
+    )
+    assert klass.title not in as_alice.get("/workshop/critiques/new/").text
+    assert klass.title in signed_in(ada).get("/workshop/critiques/new/").text
 
 
 def test_dog_of_another_module_or_club_is_refused(club, other_club, as_alice):

@@ -98,6 +98,15 @@ def test_queue_is_for_mentors_of_the_club(piece, as_bob, other_club, as_organise
     assert not Mark.objects.exists()
 
 
+def test_start_page_says_how_many_are_to_mark(piece, revision, alice, as_alice):
+    assert "1 critique</a>" in as_alice.get("/").text
+    written(revision, UserFactory())
+    page = as_alice.get("/").text
+    assert "2 critiques</a>" in page
+    assert "0 placings so far" in page
+    assert "0 classes to place" in page
+
+
 def test_unknown_list_is_no_page(as_alice):
     assert as_alice.get("/workshop/marking/?list=all").status_code == 404
 
@@ -186,6 +195,17 @@ def test_other_mentor_finds_it_taken_and_loses_no_word(piece, as_alice, as_ada):
     assert FIRST_SAYS not in response.text
     assert Mark.objects.get().points == [15, 5]
     assert not is_listed(as_ada, piece)
+
+
+def test_page_that_was_made_for_another_mark_is_not_saved_as_this_one(asked, as_ada):
+    """Two windows of the second marker: one finishes, so the other would write the agreed mark."""
+    send(as_ada, asked, 12, 9, do="final")
+    data = {"part": "second", "version": 0, "points-0": 3, "comment-0": "Too late."}
+    response = as_ada.post(address(asked), data)
+    assert response.status_code == 422
+    assert "another mark that you write here" in response.text
+    assert "Too late.</textarea>" in response.text
+    assert not Mark.objects.filter(part="agreed").exists()
 
 
 # --- handing back

@@ -240,7 +240,13 @@ def test_desk_counts_own_clubs_only(module, other_club, as_alice):
     elsewhere = ModuleFactory(club=other_club)
     make_class(elsewhere, "Open dogs", 5, handed_in=7)
     desk = start(as_alice).context["desk"]
-    assert desk == {"drafts": 0, "in_force": 0, "placings": 0, "modules": 0}
+    assert desk == {
+        "drafts": 0,
+        "in_force": 0,
+        "placings": 0,
+        "modules": 0,
+        "to_mark": 0,
+    }
 
 
 def test_mentor_is_sent_to_the_own_draft_and_not_to_own_classes(

@@ -21,7 +21,7 @@ from quizzes.kinds.placing.content import LARGEST, ClassContent, ClassKey, Dog
 from quizzes.kinds.placing.places import ordinal
 from quizzes.kinds.placing.workshop_forms import saved_values
 from quizzes.marking.rubric import MOST_POINTS, MOST_ROWS, Rubric, RubricRow
-from quizzes.models import Revision
+from quizzes.models import PanelKey, Revision
 from trainer.study.models import Module
 
 MOST_LINES = 20
@@ -97,11 +97,17 @@ class NewCritiqueForm(CritiqueForm):
 
     @cached_property
     def classes(self) -> list[tuple]:
-        """Classes in force whose dogs can be taken over: title, module and choices."""
+        """Classes in force whose dogs can be taken over: title, module and choices.
+
+        The choices say where the key places each dog, so a class for which a panel asks the
+        person for a key of their own is left out.
+        """
+        asked = PanelKey.objects.asked_of(self.user).exclude(panel__opened_by=self.user)
         revisions = (
             Revision.objects.editable_by(self.user)
             .in_force()
             .filter(exercise__kind="placing")
+            .exclude(exercise__in=asked.values("panel__exercise"))
             .select_related("exercise")
             .order_by("-pk")[:CLASSES_OFFERED]
         )
@@ -152,7 +158,10 @@ class TaskForm(CritiqueForm):
         required=False,
         min_value=1,
         max_value=LARGEST,
-        help_text=_("Told to trainees: 1 for the first. Empty: not said."),
+        help_text=_(
+            "Told to trainees: 1 for the first. Empty: not said. Whoever reads it knows it "
+            "when placing the class."
+        ),
     )
     least = forms.IntegerField(
         label=_("Fewest words"), min_value=FEWEST, max_value=MOST
