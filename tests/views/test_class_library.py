@@ -192,6 +192,8 @@ def test_typed_words_of_a_dog_taken_out_elsewhere_are_shown(as_alice, draft):
     assert refused.status_code == 422
     page = without_blanks(refused)
     assert "Taken out in another window" in page
+    assert '<a href="#dog-b">What you typed of it</a>' in page
+    assert '<details class="section-fine"> <summary>Title, note' in page
     assert "Typed for minutes.</textarea>" in page
     draft.refresh_from_db()
     again = {**mine, "version": draft.version, "do": "again:b"}
