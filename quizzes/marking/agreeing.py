@@ -85,8 +85,7 @@ def side_by_side(at: Standing) -> list[dict]:
         {
             "row": row,
             "marks": [
-                (one.points[n], one.comments[n]),
-                (other.points[n], other.comments[n]),
+                (mark.marker, mark.points[n], mark.comments[n]) for mark in (one, other)
             ],
             "apart": abs(one.points[n] - other.points[n]),
         }
