@@ -14,7 +14,7 @@ from quizzes.generator.difficulty import (
     expected_share,
     pair_chances,
 )
-from quizzes.generator.drawing import needs_head_study
+from quizzes.generator.drawing import in_words_only, needs_head_study
 from quizzes.generator.keys import certainties
 from quizzes.generator.overruling import overrule
 from quizzes.generator.telling import told_from_levels
@@ -44,6 +44,7 @@ __all__ = [
     "certainties",
     "certainty",
     "expected_share",
+    "in_words_only",
     "make_class",
     "needs_head_study",
     "overrule",

@@ -144,6 +144,29 @@ def faults_of(look: Drawn, dog: str, levels: Mapping[str, int]) -> dict[str, flo
     return {code: strength for code, strength in shown.items() if strength}
 
 
+def is_shown(dogs: Sequence[Mapping], slug: str, codes: Sequence[str]) -> bool:
+    """Whether a class's plates show the priority; where no dog is known to be faulty they may."""
+    faulty = [dog for dog in dogs if dog["levels"].get(slug, IDEAL) < IDEAL]
+    shown = any(set(codes) & dog["faults"].keys() for dog in faulty)
+    return bool(codes) and (shown or not faulty)
+
+
+def in_words_only(priorities: Sequence[Priority], content: Mapping) -> list[Priority]:
+    """The priorities on which a trainee has to go by the words, since no plate shows them."""
+    look = drawn_in(priorities, content)
+    return [
+        one
+        for one in priorities
+        if not is_shown(content["dogs"], one.slug, look.codes.get(one.slug, ()))
+    ]
+
+
+def views_of(look: Drawn, slug: str) -> tuple[str, ...]:
+    """The views in which the priority is drawn, the leading one first."""
+    views = (fault(code).view for code in look.codes.get(slug, ()))
+    return tuple(dict.fromkeys(views))
+
+
 def traces_of(look: Drawn, dog: str) -> dict[str, float]:
     """Traces of natural variation, which follow from the id and never from a level."""
     stream = Stream.of(dog, "traces")

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from quizzes.generator.difficulty import expected_share
-from quizzes.generator.drawing import IDEAL, Drawn, drawn_in, faults_of
+from quizzes.generator.drawing import Drawn, drawn_in, faults_of, is_shown
 from quizzes.generator.keys import Judge
 from quizzes.generator.levels import deciding, too_near
 from quizzes.generator.wishes import (
@@ -125,16 +125,10 @@ def _relevel(
             dog[name] = swapped(dog[name], wordings(priority, was), new)
         dog["levels"][slug] = level
         codes = look.codes.get(slug, ())
-        if _shown(content["dogs"], slug, codes):
+        if is_shown(content["dogs"], slug, codes):
             fresh = faults_of(look, dog["id"], dog["levels"])
             kept = {c: s for c, s in dog["faults"].items() if c not in codes}
             dog["faults"] = kept | {c: fresh[c] for c in codes if c in fresh}
-
-
-def _shown(dogs: Sequence[Mapping], slug: str, codes: Sequence[str]) -> bool:
-    """Whether the class draws the priority; where all dogs are ideal it may."""
-    faulty = [dog for dog in dogs if dog["levels"][slug] < IDEAL]
-    return not faulty or any(set(codes) & dog["faults"].keys() for dog in faulty)
 
 
 def _rekey(before: State, after: State, key: Mapping, changes: Changes) -> Document:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from quizzes import generator, plates
 from quizzes.generator import Changes, WishProblem
+from quizzes.generator.drawing import drawn
 from quizzes.generator.wishes import check_priorities
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
 from quizzes.practice import material
@@ -28,15 +29,16 @@ class Followed:
     worded: tuple[str, ...]
     left: tuple[str, ...]
     new_key: bool
+    undrawn: str
 
     @classmethod
-    def of(cls, sent, key, content, new_key) -> Followed:
+    def of(cls, sent, key, content, new_key, undrawn) -> Followed:
         """By comparing what was sent with what came of it."""
         dogs = [(str(dog.armband or "?"), dog, sent.by_id[dog.id]) for dog in content]
-        drawn = tuple(n for n, is_now, was in dogs if _differ(is_now, was, LOOK))
+        shown = tuple(n for n, is_now, was in dogs if _differ(is_now, was, LOOK))
         worded = tuple(n for n, is_now, was in dogs if _differ(is_now, was, TEXTS))
-        left = tuple(n for n, *_both in dogs if n not in (*drawn, *worded))
-        return cls(content, new_key, drawn, worded, left, new_key != key)
+        left = tuple(n for n, *_both in dogs if n not in (*shown, *worded))
+        return cls(content, new_key, shown, worded, left, new_key != key, undrawn)
 
     @property
     def said(self) -> str:
@@ -48,9 +50,7 @@ class Followed:
         )
         told = [text % {"dogs": ", ".join(dogs)} for text, dogs in parts if dogs]
         if self.content.breed not in plates.BREEDS:
-            told.append(
-                _("Only words follow: nobody has drawn the module's breed yet.")
-            )
+            told.append(self.undrawn)
         if self.new_key:
             told.append(_("The key follows too."))
         return " ".join(told)
@@ -80,12 +80,25 @@ def follow_levels(
     """
     priorities = material.priorities_of(rows)
     _refuse_gaps(after, priorities)
+    undrawn = _undrawn(priorities, breed, build)
+    if undrawn:
+        breed, build = "", {}
     try:
         content, new_key = _overruled(before, after, key, priorities)
         content = _told(content, new_key, priorities, breed, build, anew)
     except WishProblem as problem:
         raise ValidationError(material.said(problem), code="no-such-class") from None
-    return Followed.of(after, key, content, new_key)
+    return Followed.of(after, key, content, new_key, undrawn)
+
+
+def _undrawn(priorities, breed: str, build: Mapping) -> str:
+    """Why dogs can't be drawn from their levels; empty if they can."""
+    if not breed:
+        return _("Only words follow: nobody has drawn the module's breed yet.")
+    coats = (build["coat"],) if "coat" in build else ()
+    if not drawn(priorities, breed, coats).codes:
+        return _("Only words follow: no priority of the module is tied to a drawing.")
+    return ""
 
 
 def _overruled(

@@ -16,8 +16,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
-from quizzes import exercises, generator, plates
+from quizzes import exercises, generator
 from quizzes.drawing.bench import in_both_looks
+from quizzes.drawing.dogs import views_needed
 from quizzes.drawing.sketch import Sketch
 from quizzes.generator import MadeClass, Wish
 from quizzes.generator.wishes import LARGEST, SMALLEST
@@ -29,6 +30,7 @@ from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.models import Revision
 from quizzes.practice import material
 from quizzes.practice.forms import DIFFICULTIES, SEXES
+from quizzes.practice.showing import drawables
 from trainer.clubs.models import Club
 from trainer.study import reading
 from trainer.study.models import Module
@@ -86,12 +88,6 @@ class MakeClassForm(forms.Form):
         mine = Module.objects.editable_by(user).in_force()
         self.fields["module"].queryset = mine.select_related("breed", "club")
 
-    @property
-    def in_words(self) -> list[Module]:
-        """The modules whose classes can't be drawn, since nobody has drawn the breed."""
-        mine = self.fields["module"].queryset.filter(build=None)
-        return list(mine.exclude(breed__slug__in=list(plates.BREEDS)))
-
     def wish(self, breed: str) -> Wish:
         wanted = self.cleaned_data
         return Wish(
@@ -138,6 +134,7 @@ class Preview:
                 "dog": dogs[dog],
                 "marker": ordinal(places[dog]),
                 "picture": self._picture(dogs[dog]),
+                "views": self._views(dogs[dog]),
                 "phrases": self._phrases(dogs[dog]),
                 "gap": self._gap(at),
             }
@@ -153,16 +150,34 @@ class Preview:
                 "ruling": Ruling(entry["ruling"]).label,
                 "reason": with_numbers(entry.get("reason", ""), self.armbands),
                 "picture": self._picture(dogs[dog]),
+                "views": self._views(dogs[dog]),
             }
             for dog, entry in self.key.rulings.items()
         ]
 
-    def _picture(self, dog: Dog) -> dict | None:
+    def _picture(self, dog: Dog, view="side") -> dict | None:
         if not is_drawn(self.content):
             return None
         alt = _("Plate of %(n)s") % {"n": dog.armband}
         sketch = Sketch.of_dog(self.content.breed, dog)
-        return in_both_looks(sketch, "side", "card", alt)
+        return in_both_looks(sketch, view, "card", alt)
+
+    def _views(self, dog: Dog) -> list[dict | None]:
+        """The plate in the other views that the class needs."""
+        views = views_needed(self.content) if is_drawn(self.content) else ()
+        return [self._picture(dog, view) for view in views]
+
+    @property
+    def is_drawn(self) -> bool:
+        return is_drawn(self.content)
+
+    @property
+    def left_to_words(self) -> list[str]:
+        """Priorities on which the plates of this class say nothing."""
+        if not is_drawn(self.content):
+            return []
+        found = generator.in_words_only(self.priorities, self.made.content)
+        return [one.name for one in found]
 
     def _phrases(self, dog: Dog) -> list[tuple[str, str]]:
         return [
@@ -263,8 +278,18 @@ def _page(request, form, *, preview=None, status=200):
     another = urlencode({**again, "seed": _fresh_seed()})
     context = {
         "form": form,
+        "drawables": _drawables(request.user, form),
         "preview": preview,
         "again": again,
         "another": f"{reverse('quizzes:class-make')}?{another}",
     }
     return render(request, "quizzes/practice/make_class.html", context, status=status)
+
+
+def _drawables(user, form):
+    """What the plates of the chosen module show; None where none is chosen."""
+    chosen = form["module"].value()
+    pk = getattr(chosen, "pk", chosen)
+    mine = form.fields["module"].queryset
+    known = str(pk).isdecimal() and mine.filter(pk=pk).exists()
+    return drawables(reading.document(user, int(pk))) if known else None

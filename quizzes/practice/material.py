@@ -12,8 +12,9 @@ from django.utils.translation import gettext as _
 from quizzes import generator
 from quizzes.drawing import builds
 from quizzes.generator import MadeClass, ModuleFault, Note, Wish, WishProblem
+from quizzes.generator.drawing import drawn
 from quizzes.kinds.placing.content import ClassContent, ClassKey
-from trainer.study.models import Fault, Priority, Step
+from trainer.study.models import Fault, Module, Priority, Step
 from trainer.study.reading import Document
 
 
@@ -50,18 +51,27 @@ def drawn_breed(document: Document) -> str:
     return builds.of_module(document.module)[0]
 
 
+def drawn_as(module: Module) -> tuple[str, tuple[str, ...]]:
+    """The breed that a module's classes are drawn from, and the coat of its build if that has one."""
+    base, build = builds.of_module(module)
+    return base, (str(build["coat"]),) if "coat" in build else ()
+
+
 def make(document: Document, wish: Wish) -> MadeClass:
     """A class from the module in force; dogs that are drawn have the build that the module is drawn in.
 
+    Where nothing is tied to any priority that a plate could show, plates would be all alike, so the class
+    is in words only.
     Raises ValidationError with what stands in the way of such a class.
     """
+    priorities = priorities_of(document.priorities)
     base, build = builds.of_module(document.module)
     if wish.breed == base:
         wish = replace(wish, build=build)
+    if not drawn(priorities, *drawn_as(document.module)).codes:
+        wish = replace(wish, breed="", build={})
     try:
-        return generator.make_class(
-            priorities_of(document.priorities), wish, faults=faults_of(document.faults)
-        )
+        return generator.make_class(priorities, wish, faults=faults_of(document.faults))
     except WishProblem as problem:
         raise ValidationError(said(problem), code="no-such-class") from None
 

@@ -8,8 +8,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from quizzes.generator import Priority, make_class, needs_head_study, twin
-from quizzes.generator.drawing import drawn, drawn_in, faults_of, traces_of
+from quizzes.generator import (
+    Priority,
+    in_words_only,
+    make_class,
+    needs_head_study,
+    twin,
+)
+from quizzes.generator.drawing import drawn, drawn_in, faults_of, traces_of, views_of
 from quizzes.plates import BREEDS, FAULTS, conformation, view_box
 from quizzes.plates.faults import fault, hidden_by_coat
 from tests.generator.material import BREED, PRIORITIES, by_id, made, modules, wish
@@ -46,7 +52,8 @@ def pixels(breed, view, upper, lower):
     """The largest shift of a landmark between two dogs on a plate 320 px wide."""
     dogs = [conformation(breed, faults) for faults in (upper, lower)]
     width = view_box(dogs, view)[2]
-    marks = [getattr(dog, view) for dog in dogs]
+    # The head study is a part of the side view, larger.
+    marks = [getattr(dog, "side" if view == "head" else view) for dog in dogs]
     shifts = [
         hypot(a[0] - b[0], a[1] - b[1])
         for a, b in ((marks[0][name], marks[1][name]) for name in marks[0])
@@ -208,3 +215,35 @@ def test_what_one_coat_of_a_class_hides_is_shown_on_no_dog():
     look = drawn_in((tied("F1", "F19"),), {"breed": BREED, "dogs": dogs})
     assert look.codes == {"p": ("F19",)}
     assert drawn_in((tied("F1"),), {"breed": BREED, "dogs": dogs[1:]}).codes
+
+
+@pytest.mark.parametrize("breed", BREEDS)
+def test_faulty_and_ideal_are_told_apart_in_the_view_that_shows_the_fault(breed):
+    """Level 0 beside level 4 for every fault that a priority may be tied to alone."""
+    for code in FAULTS:
+        look = drawn((tied(code),), breed)
+        if not look.codes:
+            assert code in hidden_by_coat(BREEDS[breed].coat)
+            continue
+        ideal, faulty = (faults_of(look, "dog", {"p": level}) for level in (4, 0))
+        (view,) = views_of(look, "p")
+        assert ideal == {}
+        assert pixels(breed, view, faulty, ideal) >= 2, code
+
+
+def test_what_no_plate_shows_is_in_words_only():
+    content = {
+        "breed": BREED,
+        "dogs": [
+            {"levels": {"p": 1, "q": 2, "r": 0, "s": 4}, "faults": {"F7": 0.5}},
+            {"levels": {"p": 4, "q": 4, "r": 4}, "faults": {}},
+        ],
+    }
+    mine = (
+        tied("F7"),
+        tied("F13", slug="q"),
+        tied(slug="r"),
+        tied("F21", slug="s"),
+    )
+    # F13 is tied, but no dog of this class is drawn with it; s has no faulty dog.
+    assert [one.slug for one in in_words_only(mine, content)] == ["q", "r"]

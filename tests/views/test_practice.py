@@ -632,3 +632,75 @@ def test_a_ruled_dogs_words_stay_with_the_tick(as_alice, as_bob, wish, module):
     assert ClassContent.read(draft.content).by_id[odd].ringside == (
         before.by_id[odd].ringside
     )
+
+
+# What the plates show, and what is left to the words
+
+
+@pytest.fixture
+def untied(module):
+    """The module with no priority that a plate could show."""
+    module.revisions.get().priorities.update(plate_faults=[])
+    return module
+
+
+def test_page_says_which_priorities_the_drawings_show(as_alice, module):
+    page = " ".join(as_alice.get(MAKE).text.split())
+    rows = {row.slug: row for row in module.revisions.get().priorities.all()}
+    for slug, views in {"temper": "in words only", "back": "from the side"}.items():
+        address = f"/workshop/modules/{module.pk}/priorities/{rows[slug].pk}/"
+        assert f'<a href="{address}">{rows[slug].name}</a>: {views}' in page
+    feet = rows["feet"]
+    assert re.search(rf">{feet.name}</a>: [^<]*from the front", page)
+
+
+def test_links_lead_to_the_draft_where_one_is_written(as_alice, alice, module):
+    as_alice.post(f"/workshop/modules/{module.pk}/begin/")
+    draft = module.revisions.get(state="draft").priorities.get(slug="temper")
+    page = as_alice.get(MAKE).text
+    assert f"/workshop/modules/{module.pk}/priorities/{draft.pk}/" in page
+
+
+def test_class_that_plates_could_not_tell_apart_is_made_in_words(
+    as_alice, wish, untied
+):
+    page = " ".join(as_alice.get(MAKE, wish).text.split())
+    assert "the class comes in words only. No priority is tied to a fault" in page
+    assert "plate.svg" not in page
+    assert "Schematic plates" not in page
+    as_alice.post(MAKE, wish)
+    assert Revision.objects.get().content["breed"] == ""
+
+
+def test_levels_that_no_plate_shows_are_followed_in_words(as_alice, club, untied):
+    page, content = follow(as_alice, by_hand(club, untied), untied)
+    assert "Only words follow: no priority of the module is tied to a drawing." in page
+    assert content.breed == ""
+
+
+def test_preview_says_what_is_in_words_only_and_shows_the_views(as_alice, wish, module):
+    rows = {row.slug: row for row in module.revisions.get().priorities.all()}
+    page = as_alice.get(MAKE, wish).text
+    said = re.search(r"In words only in this class: ([^.]+)\.", page)[1]
+    assert rows["temper"].name in said
+    assert rows["coat"].name in said
+    assert page.count("From the front</figcaption>") == 5
+
+
+def test_trainees_are_told_for_what_to_go_by_the_words(as_bob, attempt):
+    page = as_bob.get(f"/attempts/{attempt.pk}/").text
+    said = re.search(r"Go by the words alone for: ([^.]+)\.", page)[1]
+    assert "temper" in said
+    assert "coat" in said
+
+
+def test_class_of_words_has_no_word_of_plates(as_bob, wanted, untied):
+    as_bob.post("/classes/another/", wanted)
+    page = as_bob.get(f"/attempts/{Attempt.objects.get().pk}/").text
+    assert "Go by the words alone" not in page
+    assert "Schematic plates" not in page
+
+
+def test_view_that_a_fault_needs_is_named_on_the_placing_page(as_bob, attempt):
+    page = " ".join(as_bob.get(f"/attempts/{attempt.pk}/").text.split())
+    assert re.search(r'More views</b> <span class="soft">[^<]*from the front', page)

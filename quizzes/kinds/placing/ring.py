@@ -15,6 +15,7 @@ from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.pictures import Pictures, Shown
 from quizzes.kinds.placing.places import count_word, ordinal
 from quizzes.models import Attempt
+from quizzes.practice.showing import names_in_words
 
 
 @dataclass(frozen=True)
@@ -112,6 +113,14 @@ class Ring:
     @property
     def has_plates(self) -> bool:
         return any(card.picture and card.picture.light for card in self.cards)
+
+    @property
+    def in_words(self) -> list[str]:
+        """What no plate of the class shows, by the priorities it is judged on."""
+        rows = self.attempt.revision.module_revision.priorities
+        return names_in_words(
+            self.content.document(), rows.prefetch_related("phrases", "steps")
+        )
 
     @property
     def first_two(self) -> Shown | None:
