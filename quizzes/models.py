@@ -144,6 +144,12 @@ class RevisionQuerySet(models.QuerySet):
         taught = reached_by(user, Role.MENTOR)
         return self.shared().filter(exercise__club__in=taught)
 
+    def offered_to(self, user):
+        """Drafts that other mentors of the person's clubs offer for review, the longest waiting first."""
+        mine = self.editable_by(user).filter(state=Revision.State.DRAFT)
+        offered = mine.filter(offered_at__isnull=False).exclude(offered_by=user)
+        return offered.select_related("offered_by").order_by("offered_at")
+
     def for_list(self):
         """What a list of classes shows, and nothing of content or key."""
         return self.select_related("exercise__module__breed", "exercise__club").defer(

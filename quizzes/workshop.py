@@ -24,6 +24,8 @@ from quizzes.revising import differences
 from quizzes.views import page_of
 from trainer.study.models import Module
 
+OFFERED_SHOWN = 12
+
 
 class PublishForm(forms.Form):
     regrade = forms.BooleanField(
@@ -50,6 +52,7 @@ def workshop(request):
         "can_begin": Module.objects.editable_by(request.user).in_force().exists(),
         "kinds": [kind_named(slug) for slug in REGISTERED],
         "asked": PanelKey.objects.asked_of(request.user).for_list(),
+        "offered": Revision.objects.offered_to(request.user).for_list()[:OFFERED_SHOWN],
     }
     return render(request, "quizzes/workshop.html", context)
 

@@ -55,6 +55,28 @@ def test_offered_class_is_published_by_another_mentor(as_alice, as_second, draft
     assert Revision.objects.get().state == Revision.State.PUBLISHED
 
 
+def test_other_mentors_find_what_is_offered_and_trainees_do_not(
+    as_alice, as_second, as_bob, draft
+):
+    as_alice.post(f"{home(draft)}offer/")
+    heading = '<h2 id="offered">Offered for review</h2>'
+    page = without_blanks(as_second.get("/workshop/"))
+    assert heading in page
+    assert "by Alice Mentor," in page
+    for client in (as_alice, as_bob):
+        assert heading not in client.get("/workshop/").text
+
+
+def test_offers_cost_the_workshop_one_query(as_alice, as_second, club):
+    made = [placing_class(club, state=DRAFT) for _number in range(4)]
+    as_second.post(f"{home(made[0])}offer/")
+    _page, few = visit(as_alice, "/workshop/")
+    for draft in made[1:]:
+        as_second.post(f"{home(draft)}offer/")
+    _page, many = visit(as_alice, "/workshop/")
+    assert many == few
+
+
 def test_offer_is_taken_back(as_alice, draft):
     as_alice.post(f"{home(draft)}offer/")
     as_alice.post(f"{home(draft)}offer/", {"do": "back"})
