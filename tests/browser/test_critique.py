@@ -148,3 +148,26 @@ def test_term_in_a_critique_opens_its_meaning(visits, cast):
     page.goto(f"/attempts/{cast.written.pk}/result/")
     page.get_by_role("button", name="croup").click()
     expect(page.locator("#term-croup")).to_be_visible()
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [("key", "textarea[name=critique]"), ("task", "textarea[name=checklist]")],
+)
+def test_unsaved_text_of_a_mentor_is_said_and_warned_of(visits, cast, name, field):
+    page = visits.open(cast.mentor)
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.goto(f"/workshop/critiques/{cast.critique.exercise_id}/{name}/")
+    state = page.locator("[data-unsaved-state] > :visible")
+    expect(state).to_have_text("No change yet")
+    if name == "task":
+        page.get_by_label("Fewest words").fill("20")
+    page.locator(field).fill("Say the feet first.")
+    expect(state).to_have_text("Not saved yet.")
+    page.get_by_role("link", name="My record", exact=True).click()
+    page.wait_for_function("document.activeElement")
+    assert asked == ["beforeunload"]
+    page.get_by_role("button", name="Save", exact=True).last.click()
+    expect(state).to_contain_text("Last saved")
+    expect(page.locator(field)).to_have_value("Say the feet first.")

@@ -20,8 +20,10 @@ from quizzes.practice.services import latest_results
 from tests.conftest import member, signed_in
 from tests.critiques import TEXT, content, critique, key, written
 from tests.factories import ModuleFactory, TermFactory
+from tests.photographs import jpeg, upload
 from tests.placing import placing_class
 from trainer.clubs.models import Role
+from trainer.pictures.models import Picture
 
 SECRET = "The mentor says it in one line."
 
@@ -369,6 +371,46 @@ def test_task_that_can_not_be_is_refused(revision, as_alice, change, said):
     assert response.status_code == 422
     assert said in response.text
     assert "Error:" in response.text
+
+
+def with_photograph(draft):
+    photograph = {"a-photograph": upload(jpeg()), "a-agreed": "on"}
+    return task(version=draft.version, **photograph)
+
+
+def test_dog_is_shown_by_its_photograph(club, as_alice, as_bob):
+    draft = critique(club, state="draft")
+    url = f"/workshop/critiques/{draft.exercise_id}/task/"
+    assert as_alice.post(url, with_photograph(draft)).status_code == 302
+    small = f"/pictures/{Picture.objects.get().public_id}/small.jpg"
+    assert small in as_alice.get(url).text
+    assert as_alice.get(small).status_code == 200
+    as_alice.post(f"{manage(draft)}publish/")
+    as_bob.post(f"/classes/{draft.exercise_id}/begin/")
+    assert small in as_bob.get(f"/attempts/{Attempt.objects.get().pk}/").text
+
+
+def test_photograph_is_taken_away_with_its_draft_or_by_its_button(club, as_alice):
+    draft = critique(club, state="draft")
+    url = f"/workshop/critiques/{draft.exercise_id}/task/"
+    as_alice.post(url, with_photograph(draft))
+    draft.refresh_from_db()
+    as_alice.post(url, task(version=draft.version, do="no-photograph:a"))
+    assert not Picture.objects.in_use().exists()
+    draft.refresh_from_db()
+    as_alice.post(url, with_photograph(draft))
+    assert Picture.objects.in_use().exists()
+    as_alice.post(f"{manage(draft)}discard/")
+    assert not Picture.objects.in_use().exists()
+
+
+def test_photograph_needs_the_tick(club, as_alice):
+    draft = critique(club, state="draft")
+    sent = task(version=draft.version, **{"a-photograph": upload(jpeg())})
+    url = f"/workshop/critiques/{draft.exercise_id}/task/"
+    response = as_alice.post(url, sent)
+    assert response.status_code == 422
+    assert "Tick this, or leave the photograph out." in response.text
 
 
 @pytest.mark.parametrize(
