@@ -55,9 +55,8 @@ class Illustrations:
         photograph = self.photographs.get(image["photo"])
         if photograph is None:
             return {"withdrawn": True}
-        address = [photograph.public_id]
         return {
-            "src": reverse("pictures:picture-file", args=[*address, "large"]),
+            "src": photograph.address("large"),
             "width": photograph.width,
             "height": photograph.height,
             "credit": photograph.credit,

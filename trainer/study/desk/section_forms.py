@@ -122,7 +122,7 @@ class Pictured:
         if PLATE in holder["image"]:
             choices.append((PLATE, _("the drawn dog")))
         choices += [(one.value, one.name) for one in form.drawings]
-        choices += [(str(one.public_id), one.credit or "") for one in form.shown]
+        choices += [(str(one.public_id), one.name) for one in form.shown]
         self.drawings = {one.value: one for one in form.drawings}
         form.fields[f"{prefix}photo"] = forms.ChoiceField(
             label=_("Picture"),
