@@ -6,6 +6,8 @@ PYTHON ?= python3
 PORT ?= 8000
 BIN := .venv/bin
 VAR := var
+# As many at once as there are processors.
+TESTS := $(BIN)/python -m pytest -n auto
 PICTURE_TESTS = tests/models/test_pictures*.py tests/views/test_pictures*.py
 DEMO_ENV = PYTHONUNBUFFERED=1 TRAINER_PLAIN_HTTP=1 TRAINER_SECRET_KEY="$$(cat $(VAR)/secret-key)"
 
@@ -21,7 +23,7 @@ demo: .venv/demo $(VAR)/secret-key
 
 test: .venv/dev
 	sh bin/ensure-chromium
-	$(BIN)/python -m pytest
+	$(TESTS)
 
 lint: .venv/dev
 	$(BIN)/ruff check .
@@ -32,7 +34,7 @@ lint: .venv/dev
 	TRAINER_DEBUG=1 $(BIN)/python manage.py makemigrations --check --dry-run
 
 check: lint test
-	$(BIN)/python -m tests.on_postgresql $(BIN)/python -m pytest
+	$(BIN)/python -m tests.on_postgresql $(TESTS)
 	$(BIN)/python -m tests.on_s3 $(BIN)/python -m pytest $(PICTURE_TESTS)
 
 lock: .venv/dev
