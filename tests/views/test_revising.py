@@ -8,11 +8,13 @@ from django.utils import timezone
 from quizzes import exercises
 from quizzes.attempts import begin
 from quizzes.models import Revision
+from quizzes.panels.services import open_panel
 from tests.conftest import member, signed_in
 from tests.factories import ModuleFactory
 from tests.placing import answer, content, key, placing_class
 from tests.views.test_query_counts import visit
 from tests.views.test_workshop import key_post, without_blanks
+from trainer.accounts.models import User
 from trainer.clubs.models import Role
 from trainer.study.models import ModuleRevision
 
@@ -177,6 +179,26 @@ def test_any_two_revisions_are_compared(as_alice, alice, published):
     page = without_blanks(as_alice.get(f"{url}?old=3&new=1"))
     assert f"Title: {published.title}; it was Limit dogs." in page
     assert "<del>far</del>" in page
+
+
+def test_whoever_keys_it_for_a_panel_does_not_compare_keys(
+    as_alice, as_second, alice, published
+):
+    revised(published.exercise, alice, key=key("bacd"))
+    second = User.objects.get(name="Sam Second")
+    open_panel(
+        published.exercise.revisions.first(),
+        mentors=[alice, second],
+        message="",
+        by=alice,
+        now=timezone.now(),
+        rng=random.Random(1),
+    )
+    url = f"{home(published)}revisions/"
+    led = as_second.get(url, follow=True)
+    assert led.redirect_chain
+    assert "Order: 22, 11, 33, 44" not in led.text
+    assert "Order: 22, 11, 33, 44" in as_alice.get(url).text
 
 
 def test_text_that_was_written_anew_is_shown_whole(as_alice, alice, published):
