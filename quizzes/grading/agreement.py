@@ -109,8 +109,12 @@ class TwoMentors:
         return self.agreed / self.counted if self.counted else None
 
 
-def compare_two(first: Ranks, second: Ranks) -> TwoMentors:
+def compare_two(
+    first: Ranks, second: Ranks, pairs: NDArray[np.bool_] | None = None
+) -> TwoMentors:
     """Agreed pairs of two mentors (one row of ranks each) and Kendall's tau-b.
+
+    ``pairs`` (dogs x dogs) says which pairs count, all without it.
 
     References
     ----------
@@ -118,7 +122,10 @@ def compare_two(first: Ranks, second: Ranks) -> TwoMentors:
     239-251.
     """
     both = ~(np.isnan(first) | np.isnan(second))
-    one, other = (_signs(row[both])[_above(both.sum())] for row in (first, second))
+    counted = np.triu(np.outer(both, both), 1)
+    if pairs is not None:
+        counted &= pairs
+    one, other = _signs(first)[counted], _signs(second)[counted]
     untied = np.sqrt(float((one != 0).sum()) * float((other != 0).sum()))
     return TwoMentors(
         agreed=int((one == other).sum()),
@@ -172,12 +179,11 @@ class Votes:
         ]
 
     @property
-    def unanimous(self) -> int:
-        """How many pairs everybody who ranked both has in one and the same order."""
+    def unanimous(self) -> NDArray[np.bool_]:
+        """Where everybody who ranked both has them in the same order, or level."""
         level = self.asked - self.above - self.above.T
         all_alike = (self.above == self.asked) | (self.asked == self.above.T)
-        alike = (all_alike | (level == self.asked)) & (self.asked > 0)
-        return int(alike[_above(len(alike))].sum())
+        return (all_alike | (level == self.asked)) & (self.asked > 0)
 
 
 def votes(ranks: Ranks) -> Votes:

@@ -8,6 +8,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations, pairwise
 
+import numpy as np
+from numpy.typing import NDArray
+
 from quizzes import grading
 from quizzes.grading import agreement, consensus
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Reason
@@ -132,10 +135,22 @@ class Findings:
     def concordance(self) -> agreement.Concordance | None:
         return agreement.concordance(self.ranks)
 
+    @cached_property
+    def counted(self) -> NDArray[np.bool_]:
+        """Which pairs (dogs x dogs, each once) count: not two dogs that nobody placed."""
+        placed = {dog for voice in self.voices for dog in voice.key.order}
+        has_place = np.array([dog in placed for dog in self.dogs], dtype=bool)
+        return np.triu(np.logical_or.outer(has_place, has_place), 1)
+
     @property
     def pairs(self) -> int:
-        """How many pairs the dogs of the order make."""
-        return len(self.dogs) * (len(self.dogs) - 1) // 2
+        """How many pairs of dogs of the order count."""
+        return int(self.counted.sum())
+
+    @property
+    def agreed(self) -> int:
+        """How many of these all mentors who ranked both dogs have alike."""
+        return int((self.votes.unanimous & self.counted).sum())
 
     @property
     def can_be_compared(self) -> bool:
@@ -146,13 +161,17 @@ class Findings:
         """Every two mentors, and how they compare."""
         rows = zip((voice.name for voice in self.voices), self.ranks, strict=True)
         return [
-            (one, other, agreement.compare_two(mine, theirs))
+            (one, other, agreement.compare_two(mine, theirs, self.counted))
             for (one, mine), (other, theirs) in combinations(rows, 2)
         ]
 
     @property
     def undecided(self) -> list[tuple[str, str]]:
-        return [(self.dogs[i], self.dogs[j]) for i, j in self.votes.undecided]
+        return [
+            (self.dogs[i], self.dogs[j])
+            for i, j in self.votes.undecided
+            if self.counted[i, j]
+        ]
 
     def sides(self, upper: str, lower: str) -> tuple[list[str], list[str], list[str]]:
         """Names of those who have the upper dog higher, the lower, and both level."""

@@ -9,6 +9,7 @@ from django.utils.text import capfirst, get_text_list
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from quizzes.grading import agreement
 from quizzes.kinds.placing.board import Ruling
 from quizzes.kinds.placing.content import ClassContent, ClassKey, with_numbers
 from quizzes.kinds.placing.places import count_word, cut_word, ordinal
@@ -71,7 +72,7 @@ class Report:
         )
         values = {
             "mentors": count_word(self.mentors),
-            "n": self.found.votes.unanimous,
+            "n": self.found.agreed,
             "pairs": self.found.pairs,
         }
         return text % values
@@ -109,9 +110,7 @@ class Report:
 
     @property
     def mean_tau_b(self) -> float | None:
-        taus = [two.tau_b for *_names, two in self.found.two_by_two]
-        known = [tau for tau in taus if tau is not None]
-        return sum(known) / len(known) if known else None
+        return agreement.mean_tau_b(self.found.ranks)
 
     @property
     def two_by_two(self) -> list[dict]:

@@ -148,11 +148,23 @@ def test_two_mentors_are_compared_on_the_dogs_that_both_ranked():
     assert (found.agreed, found.counted, found.tau_b) == (0, 3, -1)
 
 
+def test_two_mentors_are_compared_on_the_pairs_that_count():
+    ranks = ranks_of([strict("abcd"), strict("abdc")], "abcd")
+    pairs = np.ones((4, 4), bool)
+    pairs[2, 3] = False
+    found = compare_two(*ranks, pairs)
+    assert (found.agreed, found.counted, found.tau_b) == (5, 5, 1)
+
+
 def test_mean_tau_b_leaves_out_whoever_has_all_level():
     ranks = ranks_of([strict("abc"), strict("acb"), (("a", "b", "c"),)], "abc")
     assert mean_tau_b(ranks) == pytest.approx(1 / 3)
     assert mean_tau_b(ranks[2:]) is None
     assert compare_two(ranks[0][:1], ranks[1][:1]).share is None
+
+
+def unanimous(found):
+    return [tuple(map(int, pair)) for pair in np.argwhere(np.triu(found.unanimous, 1))]
 
 
 class TestVotes:
@@ -162,20 +174,20 @@ class TestVotes:
         assert found.above.tolist() == [[0, 1, 3], [1, 0, 3], [1, 0, 0]]
         assert found.asked.tolist() == [[0, 3, 4], [3, 0, 3], [4, 3, 0]]
         assert found.undecided == [(0, 1)]
-        assert found.unanimous == 1
+        assert unanimous(found) == [(1, 2)]
 
     def test_half_is_no_majority(self):
         found = votes(ranks_of([strict("ab"), (("a", "b"),)], "ab"))
         assert found.undecided == [(0, 1)]
-        assert found.unanimous == 0
+        assert unanimous(found) == []
 
     def test_all_level_is_agreement(self):
         found = votes(ranks_of([(("a", "b"),)] * 2, "ab"))
-        assert (found.unanimous, found.undecided) == (1, [(0, 1)])
+        assert (unanimous(found), found.undecided) == ([(0, 1)], [(0, 1)])
 
     def test_a_pair_that_nobody_ranked_is_no_agreement(self):
         found = votes(ranks_of([strict("a"), strict("b")], "ab"))
-        assert (found.unanimous, found.undecided) == (0, [(0, 1)])
+        assert (unanimous(found), found.undecided) == ([], [(0, 1)])
 
 
 class TestKemeny:

@@ -349,7 +349,7 @@ WITHHELD = {"ruling": "withheld", "reason": "No merit."}
 class TestFindings:
     def test_all_alike(self):
         found = findings(*[key("cabd")] * 3)
-        assert (found.votes.unanimous, found.pairs) == (6, 6)
+        assert (found.agreed, found.pairs) == (6, 6)
         assert found.concordance.w == 1
         assert found.kemeny.count == 1
         assert found.key(0).order == tuple("cabd")
@@ -385,7 +385,7 @@ class TestFindings:
 
     def test_a_withheld_dog_stays_in_the_ring_at_the_end(self):
         found = findings(key("abc", rulings={"d": WITHHELD}), key("abcd"))
-        assert found.votes.unanimous == 6
+        assert found.agreed == 6
         assert found.concordance.dogs == 4
 
     def test_dogs_without_a_majority_are_level(self):
@@ -408,6 +408,13 @@ class TestFindings:
         assert made.order == tuple("abc")
         assert found.kemeny.count == 1
         made.for_grading(found.content)
+
+    def test_two_dogs_that_nobody_placed_say_nothing(self):
+        found = findings(key("abc"), key("acb"), names="abcdef", places=3)
+        assert (found.agreed, found.pairs) == (11, 12)
+        assert found.undecided == [("b", "c")]
+        ((_one, _other, two),) = found.two_by_two
+        assert (two.agreed, two.counted) == (11, 12)
 
     def test_median_of_the_cuts(self):
         found = findings(
