@@ -74,7 +74,7 @@ def _relabelled(key: Mapping, ids: Mapping[str, str]) -> Document:
         return _REFERENCE.sub(lambda m: f"{{{ids.get(m[1], m[1])}}}", old)
 
     return {
-        **key,
+        **{name: said for name, said in key.items() if name != "apart"},
         "order": [ids[dog] for dog in key["order"]],
         "cuts": list(key["cuts"]),
         "level": list(key["level"]),

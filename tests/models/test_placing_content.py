@@ -1,5 +1,7 @@
 """The documents of a class, and the key while a mentor changes it."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -119,19 +121,54 @@ def test_level_pairs_need_no_reason():
     assert class_problems(CONTENT, ClassKey.read(document)) == []
 
 
-def test_moving_keeps_cuts_with_the_gap_and_reasons_with_the_pair():
+def test_moving_keeps_cuts_and_reasons_with_the_pair():
     before = read(cuts=[3, 1, 2])
     moved = changed_key(before, "down:a", CONTENT)
     assert moved.order == tuple("bacd")
-    assert moved.cuts == (3, 1, 2)
+    assert moved.cuts == (None, None, 2)
     assert moved.reasons == before.reasons
     assert changed_key(moved, "up:a", CONTENT) == before
 
 
-def test_taking_a_dog_out_takes_one_gap_with_it():
+def test_either_order_belongs_to_the_pair_either_way_round():
+    """b and c are level; with d between them nobody is, and they are again when d has gone on."""
+    before = read(level=[1])
+    swapped = changed_key(before, "down:b", CONTENT)
+    assert (swapped.order, swapped.level) == (tuple("acbd"), {1})
+    parted = changed_key(swapped, "down:b", CONTENT)
+    assert (parted.order, parted.level) == (tuple("acdb"), frozenset())
+    stored = ClassKey.read(parted.document())
+    assert stored == parted
+    assert changed_key(stored, "up:b", CONTENT).level == {1}
+
+
+def test_a_tie_taken_back_does_not_return_with_the_pair_turned_round():
+    swapped = changed_key(read(cuts=[1, 2, 3], level=[1]), "down:b", CONTENT)
+    untied = replace(swapped, level=frozenset())
+    back = changed_key(untied, "up:b", CONTENT)
+    assert (back.order, back.cuts, back.level) == (tuple("abcd"), (1, 2, 3), set())
+
+
+def test_a_missing_cut_is_named_at_its_gap():
+    moved = changed_key(read(cuts=[3, 1, 2]), "down:a", CONTENT)
+    found = [one for one in class_problems(CONTENT, moved) if "no cut" in one.text]
+    assert [one.anchor for one in found] == ["gap-0", "gap-1"]
+    assert found[0].text.startswith("22 and 11 have no cut.")
+    assert not [
+        one for one in class_problems(CONTENT, read(cuts=[])) if "cut" in one.text
+    ]
+
+
+def test_a_dog_that_leaves_the_class_is_remembered_in_no_pair():
+    parted = changed_key(read(cuts=[3, 1, 2]), "down:a", CONTENT)
+    assert {*"ab"} in [{*pair} for pair in parted.apart]
+    assert not [pair for pair in parted.without("a").apart if "a" in pair]
+
+
+def test_taking_a_dog_out_leaves_its_neighbours_without_a_cut():
     key_ = changed_key(read(cuts=[3, 1, 2], level=[2]), "line:b", CONTENT)
     assert key_.order == tuple("acd")
-    assert (key_.cuts, key_.level) == ((3, 2), frozenset({1}))
+    assert (key_.cuts, key_.level) == ((None, 2), frozenset({1}))
     assert changed_key(key_, "place:b", CONTENT).order == tuple("acdb")
 
 

@@ -1,6 +1,7 @@
 """A mentor makes a class, sets its key, tries it, publishes it and sees the attempts."""
 
 import random
+import re
 
 import pytest
 from django.utils import timezone
@@ -151,7 +152,9 @@ def test_key_is_saved_whatever_button_is_pressed(as_alice, draft):
     assert response.url == f"{url}?moved=a#at-a"
     draft.refresh_from_db()
     assert draft.key["order"] == list("bacd")
-    assert draft.key["cuts"][0] == 3
+    assert draft.key["apart"] == [
+        {"upper": "a", "lower": "b", "cut": 3, "level": False}
+    ]
     assert {pair["reason"] for pair in draft.key["pairs"]} == {"Because."}
 
 
@@ -376,6 +379,68 @@ def test_before_publishing_the_page_says_what_differs(as_alice, club):
     ):
         assert part in page, part
     assert "Cut between 22 and 33" not in page
+
+
+def test_ties_and_cuts_that_a_move_took_are_told(as_alice, club):
+    published = placing_class(club, key=key("abcd", cuts=[2, 3, 1], level=[0]))
+    home = f"/workshop/classes/{published.exercise_id}/"
+    cuts = {f"cut-{gap}": cut for gap, cut in enumerate([2, 3, 1])}
+    as_alice.post(f"{home}key/", key_post(published, **cuts, **{"level-0": "on"}))
+    draft = Revision.objects.get(state=DRAFT)
+    as_alice.post(
+        f"{home}key/", key_post(draft, do="up:c", **cuts, **{"level-0": "on"})
+    )
+    page = without_blanks(as_alice.get(home))
+    for part in (
+        "Cut between 11 and 22: none; it was 2.",
+        "Cut between 22 and 33: none; it was 3.",
+        "Cut between 33 and 44: none; it was 1.",
+        "11 and 22 may no longer stand in either order.",
+    ):
+        assert part in page, part
+
+
+def test_missing_cut_is_said_at_its_gap(as_alice, club):
+    draft = placing_class(club, state=DRAFT, key=key("abcd", cuts=[2, 3, 1]))
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    response = as_alice.post(url, key_post(draft, **{"cut-0": "2", "cut-2": "1"}))
+    assert response.url == f"{url}#gap-1"
+    page = without_blanks(as_alice.get(url))
+    assert "No cut between 22 and 33 yet: others have one." in page
+    assert page.count("others have one.") == 1
+
+
+@pytest.fixture
+def levelled(club):
+    """A draft in the order abcd whose levels and weights would have dcba."""
+    module = ModuleFactory(club=club)
+    (slug, *others) = (
+        row.slug for row in module.revisions.get().priorities.order_by("number")
+    )
+    by_dog = {
+        name: {"levels": {slug: at, **dict.fromkeys(others, 2)}}
+        for at, name in enumerate("abcd")
+    }
+    return placing_class(club, module=module, state=DRAFT, by_dog=by_dog)
+
+
+def test_order_of_the_weights_is_taken_over(as_alice, levelled):
+    url = f"/workshop/classes/{levelled.exercise_id}/key/"
+    assert "Use this order" in as_alice.get(url).text
+    as_alice.post(url, key_post(levelled, do="weights"))
+    levelled.refresh_from_db()
+    assert levelled.key["order"] == list("dcba")
+    page = as_alice.get(url).text
+    assert "Your key is in this order." in page
+    assert "Use this order" not in page
+
+
+def test_key_shows_her_words_and_the_levels_below(as_alice, levelled):
+    url = f"/workshop/classes/{levelled.exercise_id}/key/"
+    page = without_blanks(as_alice.get(url))
+    assert re.search(
+        r'class="key-words">a from the ring-side\.</span><span>Levels: ', page
+    )
 
 
 def test_draft_like_what_is_in_force_differs_in_nothing(as_alice, club):

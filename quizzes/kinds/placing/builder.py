@@ -12,6 +12,7 @@ from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.dogs_page import DogsPage
 from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
+from quizzes.kinds.placing.problems import gaps_without_cut
 from quizzes.kinds.placing.workshop_forms import NewClassForm
 from quizzes.models import Exercise, Revision
 from quizzes.panels.blind import unless_asked
@@ -85,11 +86,12 @@ def class_key(request, pk):
     content = ClassContent.read(draft.content)
     key = ClassKey.read(draft.key)
     saved, error, theirs = key, None, None
+    priorities = list(draft.module_revision.priorities.all())
     if request.method == "POST":
         key = key_from_post(request.POST, content, key)
         do = request.POST.get("do", "save")
         try:
-            key = changed_key(key, do, content)
+            key = changed_key(key, do, content, priorities)
             exercises.save_revision(
                 draft,
                 by=request.user,
@@ -101,8 +103,7 @@ def class_key(request, pk):
             if isinstance(refusal, exercises.EditedElsewhere):
                 theirs = saved
         else:
-            return _after_key(pk, do, separated=_separated(saved, key))
-    priorities = list(draft.module_revision.priorities.all())
+            return _after_key(pk, do, key, separated=_separated(saved, key))
     context = {
         "revision": draft,
         "desk": KeyDesk(
@@ -126,8 +127,16 @@ def _separated(before: ClassKey, after: ClassKey) -> bool:
     return any(pair in after.reasons and after.reasons[pair].reason for pair in apart)
 
 
-def _after_key(pk, do, *, separated):
-    """Back to where the button was; a reason that a move put out of use is named there."""
+def _first_without_cut(do, key) -> str | None:
+    missing = gaps_without_cut(key) if do == "save" else []
+    return f"gap-{missing[0]}" if missing else None
+
+
+def _after_key(pk, do, key, *, separated):
+    """Back to where the button was; a reason that a move put out of use is named there.
+
+    What was only saved leads on to the first gap whose cut is missing.
+    """
     if do == "publish":
         return redirect(
             reverse("quizzes:exercise-manage", args=[pk], fragment="before")
@@ -138,6 +147,6 @@ def _after_key(pk, do, *, separated):
             "quizzes:placing-key",
             args=[pk],
             query={"moved": anchor} if separated else None,
-            fragment=f"at-{anchor}" if anchor else None,
+            fragment=f"at-{anchor}" if anchor else _first_without_cut(do, key),
         )
     )

@@ -140,6 +140,7 @@ class ClassKey:
     level : gaps (by index) whose two dogs may stand in either order
     rulings : dog id -> {"ruling", "reason"}
     reasons : by (upper, lower); those whose pair is no neighbour now are kept
+    apart : by (upper, lower), the cut and "either order" of pairs that are no neighbours now
     mentors : how many, if a panel made the key; 0 for one mentor's own
     """
 
@@ -150,6 +151,9 @@ class ClassKey:
     reasons: Mapping[tuple[str, str], Reason] = field(default_factory=dict)
     note: str = ""
     mentors: int = 0
+    apart: Mapping[tuple[str, str], tuple[int | None, bool]] = field(
+        default_factory=dict
+    )
 
     @classmethod
     def read(cls, document: Mapping) -> ClassKey:
@@ -168,10 +172,18 @@ class ClassKey:
             reasons={(pair.upper, pair.lower): pair for pair in pairs},
             note=document.get("note", ""),
             mentors=document.get("panel", {}).get("mentors", 0),
+            apart={
+                (one["upper"], one["lower"]): (one["cut"], one["level"])
+                for one in document.get("apart", ())
+            },
         )
 
     def document(self) -> dict:
         panel = {"panel": {"mentors": self.mentors}} if self.mentors else {}
+        apart = [
+            {"upper": upper, "lower": lower, "cut": cut, "level": level}
+            for (upper, lower), (cut, level) in self.apart.items()
+        ]
         return {
             "order": list(self.order),
             "cuts": list(self.cuts),
@@ -180,6 +192,7 @@ class ClassKey:
             "pairs": [asdict(pair) for pair in self.reasons.values()],
             "note": self.note,
             **panel,
+            **({"apart": apart} if apart else {}),
         }
 
     @property
@@ -214,20 +227,35 @@ class ClassKey:
         """The key with the dog below all that are placed."""
         if dog in self.order:
             return self
-        gap = (None,) if self.order else ()
-        return replace(self, order=(*self.order, dog), cuts=self.cuts + gap)
+        return self.reordered((*self.order, dog))
 
     def without_place(self, dog: str) -> ClassKey:
-        """The key with the dog back in the line; the gap below it goes with it."""
-        if dog not in self.order:
-            return self
-        gap = min(self.order.index(dog), len(self.cuts) - 1)
-        level = {at - (at > gap) for at in self.level if at != gap}
+        """The key with the dog back in the line."""
+        return self.reordered([other for other in self.order if other != dog])
+
+    def reordered(self, order: Sequence[str]) -> ClassKey:
+        """The key in another order: what was said of a pair comes back when the two are neighbours again.
+
+        A cut belongs to a pair one way round, "either order" to it both ways; neighbours of whom
+        nothing was said have no cut and are not level.
+        """
+        known = dict(self.apart)
+        for gap, (upper, lower) in enumerate(self.neighbours):
+            level = gap in self.level
+            known[upper, lower] = (self.cuts[gap], level)
+            known[lower, upper] = (known.get((lower, upper), (None, False))[0], level)
+        pairs = tuple(pairwise(order))
+        said = [known.get(pair, (None, False)) for pair in pairs]
         return replace(
             self,
-            order=tuple(other for other in self.order if other != dog),
-            cuts=tuple(cut for at, cut in enumerate(self.cuts) if at != gap),
-            level=frozenset(level),
+            order=tuple(order),
+            cuts=tuple(cut for cut, _level in said),
+            level=frozenset(gap for gap, (_cut, level) in enumerate(said) if level),
+            apart={
+                pair: about
+                for pair, about in known.items()
+                if pair not in pairs and any(about) and not _is_told(pair, pairs, about)
+            },
         )
 
     def unruled(self, dog: str) -> ClassKey:
@@ -239,7 +267,8 @@ class ClassKey:
         """The key of the class without that dog."""
         key = self.without_place(dog).unruled(dog)
         kept = {pair: text for pair, text in key.reasons.items() if dog not in pair}
-        return replace(key, reasons=kept)
+        apart = {pair: about for pair, about in key.apart.items() if dog not in pair}
+        return replace(key, reasons=kept, apart=apart)
 
     def for_grading(self, content: ClassContent) -> grading.Key:
         """The key as grading takes it. Raises grading.KeyProblem when it can't be used."""
@@ -260,6 +289,11 @@ class ClassKey:
                 if dog.id not in self.order and dog.id not in rulings
             ),
         )
+
+
+def _is_told(pair, pairs, about) -> bool:
+    """Whether the pair stands the other way round and there was no cut to keep: its tie is said there."""
+    return pair[::-1] in pairs and about[0] is None
 
 
 def with_numbers(text: str, armbands: Mapping[str, int | None]) -> str:

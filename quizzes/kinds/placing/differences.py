@@ -113,20 +113,33 @@ def _order(old: ClassKey, new: ClassKey, worn) -> Iterator[str]:
 
 
 def _gaps(old: ClassKey, new: ClassKey, worn) -> Iterator[str]:
-    """Cuts and "either order" of the pairs that are neighbours before and after."""
-    at = {pair: gap for gap, pair in enumerate(old.neighbours)}
-    for gap, pair in enumerate(new.neighbours):
-        if pair not in at:
-            continue
+    """Cuts, by the pair one way round, then "either order" of a pair either way round."""
+    before, after = (
+        dict(zip(key.neighbours, key.cuts, strict=True)) for key in (old, new)
+    )
+    none = _("none")
+    for pair in dict.fromkeys((*after, *before)):
         names = {"a": worn[pair[0]], "b": worn[pair[1]]}
-        cut, earlier = new.cuts[gap], old.cuts[at[pair]]
+        cut, earlier = after.get(pair), before.get(pair)
         if cut != earlier:
-            none = _("none")
             values = {**names, "new": cut or none, "old": earlier or none}
             yield _("Cut between %(a)s and %(b)s: %(new)s; it was %(old)s.") % values
-        if (gap in new.level) > (at[pair] in old.level):
+    yield from _ties(old, new, worn)
+
+
+def _ties(old: ClassKey, new: ClassKey, worn) -> Iterator[str]:
+    were, are = (
+        {
+            frozenset(key.neighbours[gap]): key.neighbours[gap]
+            for gap in sorted(key.level)
+        }
+        for key in (old, new)
+    )
+    for both, pair in (were | are).items():
+        names = {"a": worn[pair[0]], "b": worn[pair[1]]}
+        if both not in were:
             yield _("%(a)s and %(b)s may stand in either order now.") % names
-        if (gap in new.level) < (at[pair] in old.level):
+        if both not in are:
             yield _("%(a)s and %(b)s may no longer stand in either order.") % names
 
 

@@ -21,7 +21,7 @@ from quizzes.kinds.placing.content import (
 from quizzes.kinds.placing.differences import class_differences
 from quizzes.kinds.placing.pictures import is_drawn, photograph_ids
 from quizzes.kinds.placing.places import cut_word, ordinal
-from quizzes.kinds.placing.problems import class_problems
+from quizzes.kinds.placing.problems import class_problems, gaps_without_cut
 
 LARGEST_CUT = 8
 
@@ -37,8 +37,7 @@ def key_from_post(post, content: ClassContent, old: ClassKey) -> ClassKey:
     at = {pair: gap for gap, pair in enumerate(pairwise(shown))}
     gaps = [at.get(pair) for pair in pairwise(order)]
     return replace(
-        old,
-        order=order,
+        old.reordered(order),
         cuts=tuple(_cut(post.get(f"cut-{gap}", "")) for gap in gaps),
         level=frozenset(i for i, gap in enumerate(gaps) if f"level-{gap}" in post),
         rulings=_rulings(post, old, [dog for dog in armbands if dog not in order]),
@@ -86,10 +85,12 @@ def _rulings(post, old: ClassKey, free) -> dict:
     }
 
 
-def changed_key(key: ClassKey, do: str, content: ClassContent) -> ClassKey:
+def changed_key(
+    key: ClassKey, do: str, content: ClassContent, priorities=()
+) -> ClassKey:
     """The key after the pressed button: "up:<dog>", "wider:<gap>" and so on.
 
-    Moving a dog keeps cuts with the gap and reasons with the pair.
+    Moving a dog keeps cuts, "either order" and reasons with the pair.
     Raises ValidationError for a button the page does not have.
     """
     name, _colon, target = do.partition(":")
@@ -97,6 +98,8 @@ def changed_key(key: ClassKey, do: str, content: ClassContent) -> ClassKey:
         return key
     if name == "own":
         return replace(key, mentors=0)
+    if name == "weights":
+        return key.reordered(weight_order(content, key, priorities) or key.order)
     if (
         name in ("wider", "closer")
         and target.isdecimal()
@@ -133,7 +136,7 @@ def _moved(key: ClassKey, dog: str, by: int) -> ClassKey:
     at = order.index(dog)
     to = min(max(at + by, 0), len(order) - 1)
     order[at], order[to] = order[to], order[at]
-    return replace(key, order=tuple(order))
+    return key.reordered(order)
 
 
 class KeyDesk:
@@ -200,6 +203,7 @@ class KeyDesk:
             "cut": cut,
             "word": cut_word(cut) if cut else "",
             "level": at in self.key.level,
+            "lacks_cut": at in gaps_without_cut(self.key),
             "reason": self._written(reason.reason),
             "grant": self._written(reason.grant),
             "priority": reason.priority,
@@ -330,21 +334,32 @@ class KeyDesk:
     @property
     def by_weights(self) -> list[int]:
         """Armbands in the order the weights and levels give; empty while levels are missing."""
-        sums = {
-            dog.id: weighed(dog, self.priorities)
-            for dog in self.content
-            if dog.id in self.key.order or dog in self.in_line
-        }
-        if not sums or None in sums.values():
-            return []
-        return [
-            self.armbands[dog]
-            for dog in sorted(sums, key=sums.__getitem__, reverse=True)
-        ]
+        order = weight_order(self.content, self.key, self.priorities)
+        return [self.armbands[dog] for dog in order]
+
+    @property
+    def is_by_weights(self) -> bool:
+        """Whether the key is in that order already."""
+        order = weight_order(self.content, self.key, self.priorities)
+        return tuple(order) == self.key.order
 
     @property
     def note(self) -> str:
         return self._written(self.key.note)
+
+
+def weight_order(content: ClassContent, key: ClassKey, priorities) -> list[str]:
+    """The dogs without a ruling as weights and levels have them, as many as get a place.
+
+    Equal ones stay as the key has them; empty while a level is missing.
+    """
+    standing = [dog for dog in content if dog.id not in key.rulings]
+    sums = {dog.id: weighed(dog, priorities) for dog in standing}
+    if not (sums and priorities) or None in sums.values():
+        return []
+    now = {dog: place for place, dog in enumerate(key.order)}
+    ranked = sorted(sums, key=lambda dog: (-sums[dog], now.get(dog, len(now))))
+    return ranked[: content.places]
 
 
 def weighed(dog, priorities) -> int | None:

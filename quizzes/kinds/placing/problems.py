@@ -93,7 +93,28 @@ def _reason_problems(content, key):
             yield Problem(KEY, f"gap-{gap}", text % values)
 
 
+def gaps_without_cut(key: ClassKey) -> list[int]:
+    """Gaps that lack a cut though others have one; dogs that are level need none."""
+    needed = [gap for gap in range(len(key.cuts)) if gap not in key.level]
+    missing = [gap for gap in needed if not key.cuts[gap]]
+    return missing if len(missing) < len(needed) else []
+
+
 def _cut_problems(content, key):
+    by_id = content.by_id
+    if missing := gaps_without_cut(key):
+        text = _(
+            "%(upper)s and %(lower)s have no cut. Give one to every pair of neighbours, or to none."
+        )
+        pairs = ((gap, key.neighbours[gap]) for gap in missing)
+        return [
+            Problem(
+                KEY,
+                f"gap-{gap}",
+                text % {"upper": by_id[upper].armband, "lower": by_id[lower].armband},
+            )
+            for gap, (upper, lower) in pairs
+        ]
     try:
         if key.order:
             key.for_grading(content)
