@@ -21,6 +21,11 @@ def one_in(chance: float | None) -> str:
     return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
 
 
+def whole_number(text: str) -> int:
+    """A number that a form sends, such as the version its page was made from; -1 if it is none."""
+    return int(text) if text.isdecimal() and len(text) < 10 else -1
+
+
 def halves(count: float) -> str:
     """A count that may have a half: 8, or 8½."""
     whole, half = divmod(count, 1)

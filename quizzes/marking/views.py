@@ -24,7 +24,9 @@ from quizzes.marking.services import Entry
 from quizzes.marking.standing import Part, Standing, standing
 from quizzes.models import Mark
 from quizzes.views import page_of
+from quizzes.words import whole_number
 from trainer.clubs.models import Role, reached_by
+from trainer.study.desk.pages import said_saved, wants_json
 
 NAMES = {
     "waiting": gettext_lazy("Waiting"),
@@ -120,10 +122,9 @@ def mark(request, pk):
         return _refused(
             request, piece_of(request, pk), form, 409 if changed else 422, error
         )
-    if wants_json(request):
-        said = _("Saved %(time)s") % {"time": timezone.localtime().strftime("%H:%M")}
-        return JsonResponse({"version": saved.version, "said": said})
-    messages.success(request, DONE.get(do, DONE["final"]))
+    if saved and wants_json(request):
+        return JsonResponse({"version": saved.version, "said": said_saved()})
+    messages.success(request, DONE[do])
     return redirect("quizzes:marking-mark", pk=pk)
 
 
@@ -137,17 +138,16 @@ def _done(request, at: Standing, do: str, form) -> Mark | None:
     attempt, by, now = at.attempt, request.user, timezone.now()
     saved = None
     if form:
-        version = request.POST.get("version", "")
         saved = services.save(
             attempt,
             form.entry(),
             by=by,
-            version=int(version) if version.isdecimal() else -1,
+            version=whole_number(request.POST.get("version", "")),
             now=now,
             final=do != "save",
             part=request.POST.get("part"),
         )
-    elif do in ("save", "final"):
+    elif do not in {"return", *STEPS}:
         raise services.NotNow(_("There is nothing for you to mark here."), code="none")
     if do == "return":
         link = reverse("quizzes:attempt-result", args=[attempt.pk])
@@ -157,11 +157,6 @@ def _done(request, at: Standing, do: str, form) -> Mark | None:
     elif do in STEPS:
         STEPS[do](attempt, by=by)
     return saved
-
-
-def wants_json(request) -> bool:
-    """True if the page's script saves in the background."""
-    return request.headers.get("Accept") == "application/json"
 
 
 def _entry(at: Standing) -> Entry:

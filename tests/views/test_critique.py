@@ -129,6 +129,15 @@ def test_other_window_loses_nothing(sheet, as_bob):
     assert "another window" in response.json()["said"]
 
 
+@pytest.mark.parametrize("version", ["", "-1", "one", "9" * 5000])
+def test_version_that_is_none_changes_nothing(sheet, as_bob, version):
+    send(as_bob, sheet, "What is saved.")
+    response = send(as_bob, sheet, "What is sent.", version=version)
+    assert response.status_code == 409
+    sheet.refresh_from_db()
+    assert sheet.answer["text"] == "What is saved."
+
+
 def test_handing_in_twice_gives_one_result(sheet, as_bob):
     send(as_bob, sheet, do="hand-in")
     late = send(as_bob, sheet, "Words that came too late for it.", version=1)

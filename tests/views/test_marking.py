@@ -185,6 +185,21 @@ def test_sending_the_same_again_is_fine(piece, as_alice):
     assert send(as_alice, piece, 15, 5, version=0).status_code == 302
 
 
+@pytest.mark.parametrize("do", ["", "bogus", "reopen", "withdraw"])
+def test_what_can_not_be_done_is_refused(piece, as_alice, do):
+    for accept in ("text/html", "application/json"):
+        response = send(as_alice, piece, 15, 5, do=do, accept=accept)
+        assert response.status_code == 422
+    assert not Mark.objects.exists()
+
+
+@pytest.mark.parametrize("version", ["", "-1", "one", "9" * 5000])
+def test_version_that_is_none_changes_nothing(piece, as_alice, version):
+    send(as_alice, piece, 15, 5)
+    assert send(as_alice, piece, 1, 1, version=version).status_code == 409
+    assert Mark.objects.get().points == [15, 5]
+
+
 def test_other_mentor_finds_it_taken_and_loses_no_word(piece, as_alice, as_ada):
     send(as_alice, piece, 15, 5, said=FIRST_SAYS)
     response = send(as_ada, piece, 12, 4, said="Written in vain.", whole="All of it.")

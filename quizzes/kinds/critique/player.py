@@ -15,6 +15,8 @@ from quizzes.kinds.critique.content import Critique, CritiqueContent
 from quizzes.kinds.placing.pictures import Pictures
 from quizzes.kinds.placing.ring import Card
 from quizzes.models import Attempt
+from quizzes.words import whole_number
+from trainer.study.desk.pages import said_saved, wants_json
 
 
 def dog_card(attempt, content: CritiqueContent, *, told=False) -> Card:
@@ -63,13 +65,9 @@ def sent_critique(request) -> tuple[Critique, int]:
     """What the form holds, and the version it was made from."""
     ticked = (at for at in request.POST.getlist("covered") if at.isdecimal())
     covered = tuple(int(at) for at in ticked if len(at) < 4)
-    version = request.POST.get("version", "")
+    version = whole_number(request.POST.get("version", ""))
     text = request.POST.get("text", "").replace("\r\n", "\n").strip()
-    return Critique(text, covered), int(version) if version.isdecimal() else -1
-
-
-def saved_at(when) -> str:
-    return _("Saved %(time)s") % {"time": timezone.localtime(when).strftime("%H:%M")}
+    return Critique(text, covered), version
 
 
 @require_POST
@@ -91,15 +89,9 @@ def write(request, pk):
         changed = isinstance(error, attempts.ChangedElsewhere)
         return _refused(request, pk, typed, error, status=409 if changed else 422)
     if wants_json(request):
-        said = saved_at(saved.saved_at or now)
-        return JsonResponse({"version": saved.version, "said": said})
+        return JsonResponse({"version": saved.version, "said": said_saved()})
     messages.success(request, _("Saved. You can stop here and come back."))
     return redirect("quizzes:attempt-answer", pk=pk)
-
-
-def wants_json(request) -> bool:
-    """True if the page's script saves in the background."""
-    return request.headers.get("Accept") == "application/json"
 
 
 def _handed_in_already(request, pk, typed: Critique, error):
