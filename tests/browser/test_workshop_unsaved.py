@@ -4,9 +4,11 @@ import pytest
 from playwright.sync_api import expect
 
 from quizzes.models import Revision
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, session_cookie
 from tests.browser.pages import Cast
+from tests.factories import MembershipFactory
 from tests.placing import placing_class
+from trainer.clubs.models import Role
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -95,3 +97,40 @@ def test_either_order_greys_the_cut_and_asks_why_either(visits, cast, draft):
     band.get_by_label("Either order is fine").uncheck()
     expect(reason).to_have_accessible_name(because)
     expect(band.get_by_text("cut not counted")).to_be_hidden()
+
+
+def test_words_lost_by_a_reload_are_offered_again(visits, cast, draft):
+    page = visits.open(cast.mentor)
+    address = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    page.goto(address)
+    field = page.locator("textarea[name=b-ringside]")
+    before = field.input_value()
+    field.fill("Long in the loin, and a soft back.")
+    page.on("dialog", lambda dialog: dialog.accept())
+    page.reload()
+    expect(field).to_have_value(before)
+    notice = page.get_by_role("status").filter(has_text="was not saved")
+    expect(notice).to_contain_text("Long in the loin")
+    page.get_by_role("button", name="Bring it back").click()
+    expect(field).to_have_value("Long in the loin, and a soft back.")
+    expect(state(page)).to_have_text("Not saved yet.")
+    page.get_by_role("button", name="Save", exact=True).last.click()
+    expect(state(page)).to_contain_text("Last saved")
+    expect(page.get_by_text("that was not saved")).to_have_count(0)
+    page.goto(address)
+    expect(page.get_by_text("that was not saved")).to_have_count(0)
+
+
+def test_words_are_kept_from_others_at_the_same_device(visits, cast, draft):
+    page = visits.open(cast.mentor)
+    address = f"/workshop/classes/{draft.exercise_id}/dogs/"
+    page.goto(address)
+    page.locator("textarea[name=b-ringside]").fill("Mine alone.")
+    page.on("dialog", lambda dialog: dialog.accept())
+    page.reload()
+    expect(page.get_by_text("Mine alone.")).to_be_visible()
+    other = MembershipFactory(club=cast.club, role=Role.MENTOR).user
+    page.context.clear_cookies()
+    page.context.add_cookies([session_cookie(other, visits.url)])
+    page.goto(address)
+    expect(page.get_by_text("Mine alone.")).to_have_count(0)

@@ -1,6 +1,8 @@
 // Says beside a form whether it holds something that is not saved, and warns before it is left.
 // A form takes part by data-unsaved; "yes" says that it came back from the server unsaved.
 
+import { keepWords } from "./kept.js";
+
 function chosenFirst(select) {
   const given = [...select.options].filter((option) => option.defaultSelected);
   return given.length ? given.every((option) => option.selected) : select.selectedIndex <= 0;
@@ -41,4 +43,7 @@ function watch(form) {
   });
 }
 
-for (const form of document.querySelectorAll("form[data-unsaved]")) watch(form);
+for (const form of document.querySelectorAll("form[data-unsaved]")) {
+  watch(form);
+  keepWords(form);
+}
