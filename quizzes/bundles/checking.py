@@ -15,6 +15,7 @@ from typing import BinaryIO
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from jsonschema import Draft202012Validator
 
 from quizzes.bundles import bag, plates, strict
@@ -105,7 +106,16 @@ def held(document, payload: Mapping[str, bytes]) -> Checked:
     notes += _passed_over(payload, document)
     _refuse(_problems(document, payload), "refers")
     photographs = {one["id"]: payload[one["path"]] for one in document["media"]}
-    return Checked(document, photographs, tuple(notes))
+    return Checked(document, photographs, _first(notes))
+
+
+def _first(notes: Sequence[str]) -> tuple[str, ...]:
+    """So many notes as a person reads."""
+    more = len(notes) - MOST_SAID
+    if more <= 0:
+        return tuple(notes)
+    text = ngettext("And one note more.", "And %(n)s notes more.", more)
+    return (*notes[:MOST_SAID], text % {"n": more})
 
 
 def _refuse(problems: Iterable[str], code: str) -> None:
@@ -151,8 +161,10 @@ def _check_form(document: dict) -> list[str]:
             notes += [_unknown(error, name) for name in unknown]
             for name in unknown:
                 del error.instance[name]
-        elif len(problems) < MOST_SAID:
+        else:
             problems[f"{_place(error.path)}: {_said(error)}"] = True
+        if len(problems) == MOST_SAID:
+            break
     _refuse(problems, "form")
     return notes
 

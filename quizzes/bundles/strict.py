@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 
 from quizzes.bundles.refusals import BadBundle
 
-LARGEST = 16 * 1024 * 1024
-"""Bytes of a document. A module of sixty lessons with a hundred classes has two million."""
+LARGEST = 6 * 1024 * 1024
+"""Bytes of a document. A module of forty lessons with a hundred classes has one million."""
 DEEPEST = 24
 """Lists and objects in one another; a module has nine."""
 LARGEST_NUMBER = 2**53

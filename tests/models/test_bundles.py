@@ -701,6 +701,19 @@ def test_files_for_other_programs_are_told_and_passed_over(sound, other_club, al
     assert "“readme.txt” is no part of a module" in notes
 
 
+def test_notes_and_problems_are_as_many_as_a_person_reads(sound, other_club, alice):
+    def notes(document):
+        document |= {f"mood{n}": n for n in range(500)}
+
+    def problems(document):
+        document["module"]["priorities"] = [0] * 50_000
+
+    report = take(with_document(sound, notes), other_club, alice)
+    assert len(report.notes) < 20
+    assert "And 488 notes more." in report.notes
+    assert len(refusal(with_document(sound, problems), other_club, alice)) < 2000
+
+
 def test_levels_on_unknown_priorities_are_told(sound, other_club, alice):
     change = at(*DOG, "levels")({"wings": 3})
     report = take(with_document(sound, change), other_club, alice)
