@@ -19,7 +19,7 @@ from quizzes.panels.services import open_panel
 from quizzes.practice.services import latest_results
 from tests.conftest import member, signed_in
 from tests.critiques import TEXT, content, critique, key, written
-from tests.factories import ModuleFactory, TermFactory
+from tests.factories import ModuleFactory, TermFactory, UserFactory
 from tests.photographs import jpeg, upload
 from tests.placing import placing_class
 from trainer.clubs.models import Role
@@ -254,6 +254,30 @@ def test_pages_cost_the_same_for_long_texts(club, bob, as_bob):
 
 
 # --- the mentor's pages
+
+
+def asked(client, url):
+    """How many queries the page takes once everything is warm."""
+    client.get(url)
+    with CaptureQueriesContext(connection) as queries:
+        assert client.get(url).status_code == 200
+    return len(queries)
+
+
+def test_mentors_pages_ask_as_often_for_many_as_for_few(club, revision, as_alice):
+    urls = (
+        "/workshop/critiques/new/",
+        f"/workshop/classes/{revision.exercise_id}/attempts/",
+        f"/workshop/critiques/{revision.exercise_id}/task/",
+        f"/workshop/critiques/{revision.exercise_id}/key/",
+    )
+    counts = []
+    for number in (1, 9):
+        for _each in range(number):
+            placing_class(club, module=revision.exercise.module)
+            written(revision, UserFactory())
+        counts.append([asked(as_alice, url) for url in urls])
+    assert counts[0] == counts[1]
 
 
 def manage(revision):

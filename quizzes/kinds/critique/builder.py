@@ -72,25 +72,13 @@ def critique_task(request, pk):
     )
     is_conflict = False
     if posted is not None and form.is_valid() and dog.is_valid():
-        changed = form.changed(content, dog.changed_dog())
-        do = posted.get("do", "save").partition(":")[0]
-        if do == "no-photograph":
-            bare = changed.as_class.without_picture(content.dog.id)
-            changed = form.changed(content, bare.dogs[0])
         try:
-            save_with_photographs(
-                draft,
-                changed,
-                [dog.sent] if dog.sent else [],
-                by=request.user,
-                now=timezone.now(),
-                version=sent_version(request),
-                **form.revision_fields(),
-            )
+            _keep_task(request, draft, form, dog)
         except ValidationError as error:
             form.add_error(None, error)
             is_conflict = isinstance(error, exercises.EditedElsewhere)
         else:
+            do = posted.get("do", "save")
             return _after(request, pk, do, here="quizzes:critique-task")
     if posted is not None:
         dog.ask_for_file_again()
@@ -103,6 +91,24 @@ def critique_task(request, pk):
     }
     status = _status(posted is not None)
     return render(request, "quizzes/critique/task.html", context, status=status)
+
+
+def _keep_task(request, draft, form, dog) -> None:
+    """Save what is asked with the dog, its photograph come or gone. Raises ValidationError."""
+    content = CritiqueContent.read(draft.content)
+    changed = form.changed(content, dog.changed_dog())
+    if request.POST.get("do", "").startswith("no-photograph:"):
+        bare = changed.as_class.without_picture(content.dog.id)
+        changed = form.changed(content, bare.dogs[0])
+    save_with_photographs(
+        draft,
+        changed,
+        [dog.sent] if dog.sent else [],
+        by=request.user,
+        now=timezone.now(),
+        version=sent_version(request),
+        **form.revision_fields(),
+    )
 
 
 @require_http_methods(["GET", "POST"])
