@@ -424,6 +424,8 @@ STUDY = {
     "study:module-detail": Row(get=members(OK), args=module),
     "study:priority-detail": Row(get=members(OK), args=priority),
     "study:examination": Row(get=members(OK), args=module),
+    "study:rehearsal": Row(get=members(OK), args=module),
+    "preview:rehearsal": Row(get=mentors(OK), args=module_draft),
     "study:step-detail": Row(get=members(OK), args=step),
     "study:fault-list": Row(get=members(OK), args=module),
     "study:term-list": Row(get=members(OK), args=module),

@@ -12,6 +12,7 @@ urlpatterns = [
         name="priority-detail",
     ),
     path("<int:pk>/examination/", views.examination, name="examination"),
+    path("<int:pk>/examination/hands-free/", views.rehearsal, name="rehearsal"),
     path("<int:pk>/examination/<int:number>/", views.step_detail, name="step-detail"),
     path("<int:pk>/lessons/<slug:slug>/", views.lesson_detail, name="lesson-detail"),
     path("<int:pk>/terms/", views.term_list, name="term-list"),

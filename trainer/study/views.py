@@ -10,6 +10,9 @@ from trainer.clubs.models import Club
 from trainer.navigation import navigation
 from trainer.study import reading
 
+PACES = (10, 20, 30, 45, 60)
+"""Seconds for a step, to choose from."""
+
 PREVIEW = "preview"
 """The namespace under which a mentor reads a draft; links inside it stay inside it."""
 
@@ -103,6 +106,13 @@ def priority_detail(request, pk, slug):
 def examination(request, pk):
     document = document_asked_for(request, pk)
     return page(request, "examination", document, steps=document.steps)
+
+
+@require_safe
+def rehearsal(request, pk):
+    """The examination on a timer, in large type, for hands that are on a dog."""
+    document = document_asked_for(request, pk)
+    return page(request, "rehearsal", document, steps=document.steps, paces=PACES)
 
 
 @require_safe
