@@ -475,6 +475,17 @@ def test_two_windows_of_a_mentor(revision, as_alice):
     assert f'name="version" value="{draft.version}"' in response.text
 
 
+@pytest.mark.parametrize("page", ["critiques/{pk}/key", "classes/{pk}/key"])
+@pytest.mark.parametrize("version", ["", "x", "9" * 5000])
+def test_version_that_is_no_number_saves_nothing(club, as_alice, page, version):
+    made = critique(club) if "critiques" in page else placing_class(club)
+    url = f"/workshop/{page.format(pk=made.exercise_id)}/"
+    sent = {"version": version, "critique": "Sent.", "note": "Sent.", "do": "save"}
+    response = as_alice.post(url, sent)
+    assert response.status_code == 422
+    assert not any("Sent." in str(one.key) for one in Revision.objects.all())
+
+
 def test_reading_the_pages_begins_no_draft(revision, as_alice):
     for page in ("task", "key"):
         url = f"/workshop/critiques/{revision.exercise_id}/{page}/"

@@ -16,6 +16,7 @@ from quizzes.kinds.placing.problems import gaps_without_cut
 from quizzes.kinds.placing.workshop_forms import NewClassForm
 from quizzes.models import Exercise, Revision
 from quizzes.panels.blind import unless_asked
+from quizzes.words import whole_number
 
 
 @require_http_methods(["GET", "POST"])
@@ -59,8 +60,7 @@ def draft_to_edit(request, pk, kind=KIND.slug) -> Revision:
 
 
 def sent_version(request) -> int:
-    version = request.POST.get("version", "")
-    return int(version) if version.isdecimal() else -1
+    return whole_number(request.POST.get("version", ""))
 
 
 @require_http_methods(["GET", "POST"])
