@@ -8,15 +8,17 @@ from itertools import groupby
 
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from quizzes import plates
 from quizzes.drawing import builds
-from quizzes.drawing.dogs import ANY_PATTERN, VIEW_LABELS, VIEWS
+from quizzes.drawing.dogs import ANY_PATTERN, VIEW_LABELS, VIEWS, views_needed
 from quizzes.drawing.parts import faults_by_part
 from quizzes.drawing.sketch import BUILD, MEASURES, Sketch
 from quizzes.models import Build
 from quizzes.plates import markings
+from quizzes.plates.faults import fault
 from quizzes.plates.figures import value_words
 
 EAR_LABELS = {
@@ -33,6 +35,8 @@ COAT_LABELS = {
     "double": _("double"),
 }
 PATTERN_LABELS = {ANY_PATTERN: _("as the number has it"), **markings.WORDS}
+WORD_LABELS = {"ear": _("Ear"), "coat": _("Coat"), "pattern": _("Pattern")}
+WORD_CHOICES = {"ear": EAR_LABELS, "coat": COAT_LABELS, "pattern": PATTERN_LABELS}
 
 
 def address(sketch: Sketch, view: str, **more) -> str:
@@ -71,10 +75,13 @@ def drawings(sketch: Sketch) -> dict:
         in_both_looks(sketch, view, "large", plates.describe(dog, view))
         for view in VIEWS
     ]
+    also = views_needed([sketch])
     over = _("The outline in ink over the breed's own, dashed.")
     return {
         "side": shown[0],
-        "others": shown[1:],
+        "also": [one for one in shown if one["view"] in also],
+        "seen": _seen_elsewhere(sketch),
+        "others": [one for one in shown[1:] if one["view"] not in also],
         "over": in_both_looks(sketch, "over", "large", over) if sketch.ideal else None,
         "files": [
             {
@@ -85,6 +92,30 @@ def drawings(sketch: Sketch) -> dict:
             for view, label in VIEW_LABELS.items()
         ],
     }
+
+
+def _seen_elsewhere(sketch: Sketch) -> list[str]:
+    """ "Splayed feet: from the front", for each fault that the side view does not show."""
+    found = (fault(code) for code, strength in sketch.faults.items() if strength)
+    return [
+        f"{capfirst(one.name)}: {str(VIEW_LABELS[one.view]).lower()}"
+        for one in found
+        if one.view != "side"
+    ]
+
+
+def _words_changed(sketch: Sketch) -> list[dict]:
+    """Ear, coat and pattern where they were chosen otherwise than the breed has them."""
+    own = builds.of_breed(sketch.breed) | sketch.own
+    return [
+        {
+            "label": WORD_LABELS[name],
+            "value": WORD_CHOICES[name][value],
+            "own": WORD_CHOICES[name][own[name]],
+        }
+        for name, value in sketch.departures.items()
+        if name in builds.WORDS
+    ]
 
 
 def measurements(sketch: Sketch) -> dict:
@@ -103,6 +134,7 @@ def measurements(sketch: Sketch) -> dict:
         for one in plates.measure(sketch.dog).values()
     ]
     return {
+        "words": _words_changed(sketch),
         "changed": [row for row in rows if row["value"] != row["own"]],
         "by_view": [
             (VIEW_LABELS[view], list(found))
@@ -143,14 +175,12 @@ def breeds(sketch: Sketch, kept: Iterable[Build]) -> dict:
 def _words(sketch: Sketch) -> list[dict]:
     """Ear, coat and pattern, each with its choices."""
     built = builds.of_breed(sketch.breed) | sketch.build
-    choices = {"ear": EAR_LABELS, "coat": COAT_LABELS, "pattern": PATTERN_LABELS}
-    labels = {"ear": _("Ear"), "coat": _("Coat"), "pattern": _("Pattern")}
     return [
         {
             "name": name,
-            "label": labels[name],
+            "label": WORD_LABELS[name],
             "value": built[name],
-            "choices": [(value, choices[name][value]) for value in known],
+            "choices": [(value, WORD_CHOICES[name][value]) for value in known],
         }
         for name, known in builds.WORDS.items()
     ]

@@ -50,6 +50,13 @@ class SaveDogForm(forms.Form):
         ]
         return [(gettext("New"), new)] if new else []
 
+    def target(self, place: str) -> dict | None:
+        """The dog of a draft that a place names, and its class; None if it names none."""
+        first, _colon, second = place.partition(":")
+        draft = self.drafts.get(int(first)) if first.isdecimal() else None
+        dog = ClassContent.read(draft.content).by_id.get(second) if draft else None
+        return {"place": place, "dog": dog, "draft": draft} if dog else None
+
     @property
     def chosen(self) -> tuple[Revision | Module, str]:
         """The draft and the dog in it; the module and "new" for a new class."""

@@ -11,6 +11,7 @@ from django.http import Http404, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -67,6 +68,18 @@ def drawn(sketch: Sketch) -> dict:
     }
 
 
+def place_of(request) -> str:
+    """The dog that is being drawn, as an address or a form names it; empty if it is nobody's yet."""
+    return request.GET.get("for", "") or request.POST.get("for", "")
+
+
+def bench_with(request, sketch: Sketch) -> str:
+    """The workbench's address with this sketch, for the same dog as before."""
+    place = place_of(request)
+    more = f"&{urlencode({'for': place})}" if place else ""
+    return f"{reverse('quizzes:workbench')}?{sketch.query}{more}"
+
+
 def page(request, sketch: Sketch, *, status=200, **more):
     """The whole workbench; with the form that was refused, if any."""
     kept_drawings = Drawing.objects.editable_by(request.user)
@@ -74,16 +87,16 @@ def page(request, sketch: Sketch, *, status=200, **more):
     breeds = bench.breeds(
         sketch, kept_breeds.select_related("module__breed", "club")[:BUILDS_SHOWN]
     )
+    place = place_of(request)
+    save_form = SaveDogForm(user=request.user, initial={"place": place})
     context = {
         **drawn(sketch),
         "controls": bench.controls(sketch),
         "breeds": breeds,
-        "save_form": SaveDogForm(
-            user=request.user, initial={"place": request.GET.get("for", "")}
-        ),
-        "library_form": DrawnForm(
-            user=request.user, initial={"place": request.GET.get("for", "")}
-        ),
+        "place": place,
+        "target": save_form.target(place),
+        "save_form": save_form,
+        "library_form": DrawnForm(user=request.user, initial={"place": place}),
         "keep_form": KeepDrawingForm(user=request.user),
         "breed_form": KeepBreedForm(
             user=request.user, initial=KeepBreedForm.of_build(breeds["current"])
@@ -163,7 +176,7 @@ def keep_drawing(request):
             **form.chosen,
         )
         messages.success(request, _("Kept. It stands at the foot of this page."))
-        return redirect(f"{reverse('quizzes:workbench')}?{sketch.query}")
+        return redirect(bench_with(request, sketch))
     return page(request, sketch, keep_form=form, form=form, status=422)
 
 
@@ -182,7 +195,7 @@ def keep_breed(request):
         )
         messages.success(request, said_of_kept(build))
         kept_as = replace(sketch, own=dict(build.values))
-        return redirect(f"{reverse('quizzes:workbench')}?{kept_as.query}")
+        return redirect(bench_with(request, kept_as))
     return page(request, sketch, breed_form=form, form=form, status=422)
 
 

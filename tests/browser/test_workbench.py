@@ -32,7 +32,7 @@ def slider(page, name):
 
 
 def side(page):
-    return page.locator(".bench-side img")
+    return page.locator(".bench-seen > .plate img")
 
 
 def expect_drawn(page, words):
@@ -56,6 +56,32 @@ def test_moving_a_slider_draws_the_dog_anew(visits, cast):
     page.reload()
     expect(number(page, "F1")).to_have_value("80")
     expect(slider(page, "F1")).to_have_value("80")
+
+
+def test_dog_of_a_class_stays_the_one_that_is_drawn(visits, cast):
+    draft = cast.draft
+    dog = draft.content["dogs"][1]
+    page = visits.open(cast.mentor)
+    page.goto(f"{BENCH}&for={draft.exercise_id}:{dog['id']}")
+    button = page.get_by_role("button", name=f"Save it as {dog['armband']}")
+    expect(button).to_be_visible()
+    page.locator("summary", has_text="From the front").click()
+    slider(page, "R9").fill("80")
+    expect(page.get_by_text("Not seen from the side.")).to_be_visible()
+    page.reload()
+    expect(page.locator("#save-dog select")).to_have_value(
+        f"{draft.exercise_id}:{dog['id']}"
+    )
+    button.click()
+    draft.refresh_from_db()
+    assert draft.content["dogs"][1]["faults"] == {"R9": 0.8}
+
+
+def test_on_a_wide_window_the_dog_stays_beside_the_last_control(visits, cast):
+    page = visits.open(cast.mentor)
+    page.goto(BENCH)
+    page.locator("summary", has_text="Measuring layer").scroll_into_view_if_needed()
+    expect(side(page).first).to_be_in_viewport()
 
 
 def test_by_keyboard_alone(visits, cast):

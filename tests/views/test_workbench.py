@@ -573,22 +573,23 @@ def make_page(client, module, **more):
 
 
 def test_page_says_which_classes_are_in_words_only(as_alice, club):
-    """Until the breed is drawn on the workbench, to which it links."""
+    """Until the breed is drawn on the workbench, to which it links, and something is tied to a drawing."""
     module = ModuleFactory(club=club)
+    module.revisions.get().priorities.filter(number=1).update(plate_faults=["F4"])
     page = make_page(as_alice, module)
-    said = re.search(r"In words only.*?</p>", page, re.S)[0]
+    said = re.search(r"[^>]*the class comes in words only.*?</p>", page, re.S)[0]
     assert str(module) in said
     assert f'href="{BENCH}"' in said
     assert "plate.svg" not in page
     BuildFactory(club=club, module=module)
     page = make_page(as_alice, module)
-    assert "In words only" not in page
+    assert "the class comes in words only" not in page
     assert page.count("plate.svg") == 8
     assert page.count("b-length=114.0") == 8
 
 
 def test_page_says_nothing_of_words_where_breeds_are_drawn(as_alice, module):
-    assert "In words only" not in make_page(as_alice, module)
+    assert "the class comes in words only" not in make_page(as_alice, module)
 
 
 def test_what_stands_in_the_way_is_said_in_the_pages_language(
@@ -598,3 +599,54 @@ def test_what_stands_in_the_way_is_said_in_the_pages_language(
     monkeypatch.setattr(material, "_", lambda text: german.get(text, text))
     page = make_page(as_alice, ModuleFactory(club=club), odd_one="excused")
     assert "Kein Fehler: excused" in page
+
+
+# What is being drawn, and what can be seen of it
+
+
+def at_bench(client, **fields):
+    return " ".join(client.get(f"{BENCH}?{query(**fields)}").text.split())
+
+
+def test_page_says_what_is_drawn_and_saves_it_there(as_alice, draft):
+    place = f"{draft.exercise_id}:c"
+    page = at_bench(as_alice, F7=60, **{"for": place})
+    assert "Drawing <b>33</b> of Limit dogs" in page
+    assert "Save it as 33</button>" in page
+    sent = {"place": place, "sketch": query(F7=60), "for": place}
+    response = as_alice.post(f"{BENCH}dog/", sent)
+    assert response.url.endswith("#dog-c")
+    draft.refresh_from_db()
+    assert draft.content["dogs"][2]["faults"] == {"F7": 0.6}
+
+
+@pytest.mark.parametrize("place", ["", "x", "999999:a", "new:1", "library:3"])
+def test_page_without_a_dog_of_a_class_names_none(as_alice, draft, place):
+    page = at_bench(as_alice, **{"for": place})
+    assert "Save it as" not in page
+
+
+def test_dog_is_still_named_after_a_drawing_was_kept_or_refused(as_alice, draft, club):
+    place = f"{draft.exercise_id}:c"
+    sent = {"sketch": query(F1=80), "view": "side", "beside": f"club:{club.pk}"}
+    refused = as_alice.post(f"{BENCH}keep/", {**sent, "name": "", "for": place})
+    assert "Save it as 33" in refused.text
+    kept = as_alice.post(f"{BENCH}keep/", {**sent, "name": "Blade", "for": place})
+    assert "Save it as 33" in as_alice.get(kept.url).text
+
+
+def test_fault_of_another_view_brings_that_view_beside_the_side(as_alice):
+    plain, splayed = at_bench(as_alice), at_bench(as_alice, R9=60)
+    assert "bench-also" not in plain
+    assert "Not seen from the side. Splayed feet: from the front." in splayed
+    beside = splayed.split('class="bench-also"')[1].split("</figure>")[0]
+    assert "view=front" in beside
+    assert "bench-view-front" not in splayed
+
+
+def test_coat_ear_and_pattern_are_told_among_what_differs(as_alice):
+    page = at_bench(as_alice, coat="curly", pattern="saddle")
+    assert "Coat: curly; the breed has broken." in page
+    assert "Pattern: pale with a dark saddle; the breed has" in page
+    assert "Nothing differs from the breed's own" not in page
+    assert "Every measurement is the breed's own." in page

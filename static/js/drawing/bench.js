@@ -20,6 +20,12 @@ function query() {
   return asked;
 }
 
+/** The dog that is being drawn, so that the address leads back to it. */
+function placed() {
+  const place = form.elements.namedItem("for");
+  return place ? `&${new URLSearchParams({ for: place.value })}` : "";
+}
+
 /** Waits until the pictures can be shown, so that nothing flickers. */
 function ready(fresh) {
   const pictures = [...fresh.querySelectorAll("img")];
@@ -31,7 +37,7 @@ function swap(fresh) {
   for (const one of fresh.querySelectorAll("details[data-open]")) one.open = wasOpen.includes(one.dataset.open);
   drawing.replaceChildren(...fresh.childNodes);
   const side = drawing.querySelector("[data-query]");
-  history.replaceState(null, "", `${form.action}?${side.dataset.query}`);
+  history.replaceState(null, "", `${form.action}?${side.dataset.query}${placed()}`);
   telling.textContent = side.dataset.told;
   offerPng(drawing);
 }
