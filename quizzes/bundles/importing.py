@@ -29,11 +29,12 @@ from quizzes.bundles.documents import (
     filled,
     with_photographs,
 )
-from quizzes.bundles.photographs import Photographs
+from quizzes.bundles.photographs import Photographs, encoded
 from quizzes.bundles.refusals import BadBundle
 from quizzes.kinds import kind_named
 from quizzes.models import Build, Drawing, Exercise, Revision
 from trainer.clubs.models import Club
+from trainer.pictures.intake import Photograph
 from trainer.study.desk.drafts import free_slug
 from trainer.study.desk.lacking import lacking_in
 from trainer.study.models import Module, ModuleRevision
@@ -105,9 +106,15 @@ class Report:
         return outcomes <= {SAME, LEFT}
 
 
-def trial(bundle: Checked, *, club: Club, by, now: datetime) -> Report:
-    """What `take` would do; nothing is stored. Raises BadBundle as it does."""
-    return _taken(bundle, club, by, now, agreed=False, is_trial=True)
+def trial(
+    bundle: Checked, *, club: Club, by, now: datetime, decode: bool = True
+) -> Report:
+    """What `take` would do; nothing is stored. Raises BadBundle as it does.
+
+    decode : look into the photographs as well, which takes a while
+    """
+    photographs = encoded(bundle) if decode else {}
+    return _taken(bundle, club, by, now, photographs, agreed=False, is_trial=True)
 
 
 def take(bundle: Checked, *, club: Club, by, now: datetime, agreed: bool) -> Report:
@@ -117,7 +124,8 @@ def take(bundle: Checked, *, club: Club, by, now: datetime, agreed: bool) -> Rep
         without it only who sent them sees them
     Raises BadBundle.
     """
-    return _taken(bundle, club, by, now, agreed=agreed, is_trial=False)
+    photographs = encoded(bundle)
+    return _taken(bundle, club, by, now, photographs, agreed=agreed, is_trial=False)
 
 
 @transaction.atomic
@@ -133,11 +141,13 @@ def publish(report: Report, *, now: datetime) -> list[Revision]:
     return [exercises.publish(one, now=now, regrade=False) for one in report.made]
 
 
-def _taken(bundle, club, by, now, *, agreed, is_trial) -> Report:
+def _taken(bundle, club, by, now, photographs, *, agreed, is_trial) -> Report:
     try:
         with transaction.atomic():
             Club.objects.select_for_update().get(pk=club.pk)
-            report = _Taking(bundle, club, by, now, agreed, is_trial).report()
+            report = _Taking(
+                bundle, club, by, now, photographs, agreed, is_trial
+            ).report()
             transaction.set_rollback(is_trial)
     except BadBundle:
         raise
@@ -152,6 +162,7 @@ class _Taking:
     club: Club
     by: object
     now: datetime
+    encoded: Mapping[str, Photograph]
     agreed: bool
     is_trial: bool
     notes: list[str] = field(default_factory=list)
@@ -171,6 +182,8 @@ class _Taking:
             found, draft = self._exercise(stored, revision, exercise)
             lines.append(found)
             made_now += [draft] if draft else []
+        if not self.is_trial:
+            photographs.keep()
         return Report(
             module=line,
             breed=str(stored.breed),

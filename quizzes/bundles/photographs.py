@@ -11,9 +11,10 @@ from typing import Protocol
 from django.utils.translation import gettext as _
 
 from quizzes.bundles.checking import Checked, made
+from quizzes.bundles.refusals import BadBundle
 from trainer.clubs.models import Club
 from trainer.pictures import services as pictures
-from trainer.pictures.intake import take_in
+from trainer.pictures.intake import Photograph, Refused, take_in
 from trainer.pictures.models import Licence, Picture
 
 
@@ -24,9 +25,25 @@ class Taking(Protocol):
     club: Club
     by: object
     now: datetime
+    encoded: Mapping[str, Photograph]
     agreed: bool
     is_trial: bool
     notes: list[str]
+
+
+def encoded(bundle: Checked) -> dict[str, Photograph]:
+    """The photographs decoded and encoded anew, by their id. Raises BadBundle.
+
+    It takes long where there are many, so it comes before the transaction that would keep others waiting.
+    """
+    found = {}
+    for one, data in bundle.photographs.items():
+        try:
+            found[one] = take_in(BytesIO(data), f"{one}.jpg")
+        except Refused as error:
+            text = _("The photograph %(id)s: ") % {"id": one} + error.messages[0]
+            raise BadBundle(text, code="photograph") from error
+    return found
 
 
 class Photographs:
@@ -37,18 +54,17 @@ class Photographs:
     """
 
     def __init__(self, taking: Taking):
-        self.new: list[str] = []
+        self.new: dict[str, str] = {}
         self.known: dict[str, str] = {}
         self.taking = taking
-        media = taking.bundle.document["media"]
-        ours = list(_ours(taking.club, media))
-        for medium in media:
+        self.media = taking.bundle.document["media"]
+        ours = list(_ours(taking.club, self.media))
+        for medium in self.media:
             self._find(medium, ours)
-        self._keep([one for one in media if one["id"] in self.new])
 
     def name(self, picture: str) -> str:
         """The id here of a photograph of the bundle; "" for one that was withdrawn here."""
-        return self.known.get(picture) or self.named.get(picture, "")
+        return self.known.get(picture) or self.new.get(picture, "")
 
     def _find(self, medium: Mapping, ours: Iterable[Picture]) -> None:
         found = [
@@ -63,23 +79,20 @@ class Photographs:
             text = _("A photograph was withdrawn here and is left out: %(id)s.")
             self.taking.notes.append(text % {"id": medium["id"]})
         else:
-            self.new.append(medium["id"])
+            self.new[medium["id"]] = str(uuid.uuid4())
 
-    def _keep(self, media: list[Mapping]) -> None:
-        """Decode and encode anew what came; a trial keeps nothing of it."""
-        files = self.taking.bundle.photographs
-        self.named = {one["id"]: str(uuid.uuid4()) for one in media}
+    def keep(self) -> None:
+        """Keep those that are new; last of all, since what is rolled back takes no file with it."""
+        media = [one for one in self.media if one["id"] in self.new]
         sent = [
             pictures.Sent(
-                uuid.UUID(self.named[one["id"]]),
-                take_in(BytesIO(files[one["id"]]), one["path"]),
+                uuid.UUID(self.new[one["id"]]),
+                self.taking.encoded[one["id"]],
                 credit=one.get("creditLine", ""),
                 agreed=self.taking.agreed,
             )
             for one in media
         ]
-        if self.taking.is_trial:
-            return
         kept = pictures.keep(
             sent, club=self.taking.club, by=self.taking.by, now=self.taking.now
         )

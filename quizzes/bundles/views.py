@@ -46,9 +46,10 @@ def bundle_import(request):
     return render(request, "quizzes/bundles/import.html", {"form": form}, status=status)
 
 
-def _tried(file, club, by) -> importing.Report:
+def _tried(file, club, by, *, decode=True) -> importing.Report:
+    """What the file would make; its photographs are looked into once, when it is sent."""
     bundle = checking.from_file(file, club)
-    return importing.trial(bundle, club=club, by=by, now=timezone.now())
+    return importing.trial(bundle, club=club, by=by, now=timezone.now(), decode=decode)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -67,7 +68,7 @@ def bundle_report(request, key):
         with kept.opened(key) as file:
             if request.method == "POST" and form.is_valid():
                 return _stored(request, file, club, key, form.cleaned_data["agreed"])
-            report = _tried(file, club, request.user)
+            report = _tried(file, club, request.user, decode=False)
     except BadBundle as error:
         for text in error.messages:
             messages.error(request, text)

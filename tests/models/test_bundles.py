@@ -221,6 +221,16 @@ def test_trial_writes_no_file(sound, other_club, alice):
     assert default_storage.listdir("pictures") == before
 
 
+def test_refusal_leaves_no_file(sound, other_club, alice, monkeypatch):
+    def fail(*_args):
+        raise ValidationError("no draft")
+
+    monkeypatch.setattr(importing._Taking, "_beside", fail)
+    before = default_storage.listdir("pictures")
+    assert refusal(sound, other_club, alice) == "no draft"
+    assert default_storage.listdir("pictures") == before
+
+
 def test_the_same_again_makes_nothing(sound, revision, club, alice):
     report = take(sound, club, alice)
     assert report.makes_nothing
