@@ -1,0 +1,21 @@
+"""What is asked, how it was answered and graded, and what classes are made from."""
+
+from quizzes.models.attempts import Attempt, Grade, Tally
+from quizzes.models.drawn import Build, Drawing, LibraryDog
+from quizzes.models.exercises import Exercise, Revision, protect_unless_practice
+from quizzes.models.judged import Mark, Panel, PanelKey
+
+__all__ = [
+    "Attempt",
+    "Build",
+    "Drawing",
+    "Exercise",
+    "Grade",
+    "LibraryDog",
+    "Mark",
+    "Panel",
+    "PanelKey",
+    "Revision",
+    "Tally",
+    "protect_unless_practice",
+]
