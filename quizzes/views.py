@@ -69,6 +69,7 @@ def exercise_detail(request, pk):
     """Before a class is begun: what it is, and one's own attempts at it."""
     known = Revision.objects.known_to(request.user).filter(exercise=pk)
     rows = known.rows(
+        "pk",
         "note",
         "state",
         club=F("exercise__club__name"),

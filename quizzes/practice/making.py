@@ -57,13 +57,16 @@ class MakeClassForm(forms.Form):
         label=gettext_lazy("How close it is"), choices=DIFFICULTIES
     )
     odd_one = forms.ChoiceField(
-        label=gettext_lazy("One that gets no place"),
+        label=gettext_lazy("A dog that gets no place"),
         required=False,
         choices=[
-            ("", gettext_lazy("none")),
-            ("disqualified", gettext_lazy("one to disqualify")),
-            ("excused", gettext_lazy("one to excuse")),
+            ("", gettext_lazy("no: every dog can be placed")),
+            ("disqualified", gettext_lazy("one that has to be disqualified")),
+            ("excused", gettext_lazy("one that has to be excused")),
         ],
+        help_text=gettext_lazy(
+            "Its fault is one of your module's; trainees have to find the dog and say why."
+        ),
     )
     either_below = forms.TypedChoiceField(
         label=gettext_lazy("Either order is fine"),
@@ -71,16 +74,22 @@ class MakeClassForm(forms.Form):
         coerce=float,
         empty_value=0.0,
         choices=[
-            ("", gettext_lazy("only where two are level")),
-            ("0.6", gettext_lazy("where the key is less than 6 in 10 sure")),
-            ("0.7", gettext_lazy("where the key is less than 7 in 10 sure")),
-            ("0.8", gettext_lazy("where the key is less than 8 in 10 sure")),
+            ("", gettext_lazy("only where two dogs come out equal")),
+            ("0.6", gettext_lazy("where two are very close")),
+            ("0.7", gettext_lazy("where two are close")),
+            ("0.8", gettext_lazy("where two are rather close")),
         ],
+        help_text=gettext_lazy(
+            "Two dogs are close if small changes to levels and weights would turn them round: "
+            "very close in 4 cases of 10, close in 3, rather close in 2."
+        ),
     )
     seed = forms.CharField(
-        label=gettext_lazy("Seed"),
+        label=gettext_lazy("Number of the class"),
         max_length=20,
-        help_text=gettext_lazy("The same seed makes the same class again."),
+        help_text=gettext_lazy(
+            "Any number or word. The same one makes the same class again, another one makes another."
+        ),
     )
 
     def __init__(self, *args, user, **kwargs):

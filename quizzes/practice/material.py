@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -100,5 +101,7 @@ def class_name(sex: str) -> str:
 
 
 def titled(name: str, size: int) -> str:
-    """ "Open bitches, six"."""
-    return f"{name}, {apnumber(size)}"
+    """ "Open bitches, six"; a name that says the size already stays as it is."""
+    said = re.findall(r"\w+", name.lower())
+    is_said = {str(size), str(apnumber(size)).lower()} & set(said)
+    return name if is_said else f"{name}, {apnumber(size)}"

@@ -5,7 +5,8 @@ from django.urls import reverse
 
 from quizzes import plates
 from quizzes.drawing.sketch import Sketch
-from quizzes.models import Drawing
+from quizzes.models import Drawing, Revision
+from quizzes.practice.showing import names_in_words
 
 register = template.Library()
 
@@ -27,3 +28,15 @@ def kept_picture(drawing: Drawing) -> dict:
 def drawings_beside(module_id: int, priority: str) -> list[Drawing]:
     """The drawings that mentors have put beside a priority."""
     return list(Drawing.objects.beside(module_id, priority))
+
+
+@register.simple_tag
+def left_to_words(revision_id: int) -> list[str]:
+    """What no plate of a drawn class shows, by its module's priorities; empty where it is not drawn."""
+    drawn = Revision.objects.filter(content__breed__in=list(plates.BREEDS))
+    wanted = drawn.select_related("module_revision").defer("key")
+    revision = wanted.filter(pk=revision_id).first()
+    if revision is None:
+        return []
+    rows = revision.module_revision.priorities.prefetch_related("phrases", "steps")
+    return names_in_words(revision.content, rows)

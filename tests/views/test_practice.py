@@ -395,6 +395,7 @@ def test_preview_shows_all_of_the_class_and_stores_nothing(as_alice, wish):
     assert page.count("/workshop/drawing/plate.svg") >= 5
     assert "Cut " in page
     assert "Grant" in page
+    assert "Grant</b> There is nothing" not in page
     assert "Make another" in page
     assert not Exercise.objects.exists()
 
@@ -441,6 +442,34 @@ def test_wrong_wishes_for_a_class_are_refused(as_alice, wish, change):
         assert response.status_code == 422
         assert "to mend" in response.text
     assert not Exercise.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "title"),
+    [
+        ("Veteran dogs", "Veteran dogs, five"),
+        ("Veteran dogs, five, one shy", "Veteran dogs, five, one shy"),
+        ("Open dogs 5", "Open dogs 5"),
+        ("Open dogs 15", "Open dogs 15, five"),
+    ],
+)
+def test_title_says_the_size_once(as_alice, wish, name, title):
+    as_alice.post(MAKE, {**wish, "class_name": name})
+    assert Revision.objects.get().title == title
+
+
+def test_page_says_in_plain_words_what_is_asked_and_how_sure_the_key_is(as_alice, wish):
+    page = as_alice.get(MAKE, wish).text
+    for word in ("Seed", "Sure ", "in 10 sure", "to excuse<"):
+        assert word not in page
+    assert "Number of the class" in page
+    assert page.count("mall changes to levels and weights") == 1 + 4
+
+
+def test_workshop_says_which_way_of_beginning_is_which(as_alice, module):
+    page = as_alice.get("/workshop/").text
+    assert "New class: you describe the dogs and set the key" in page
+    assert "the site makes dogs and key from your module" in page
 
 
 def test_another_clubs_module_makes_no_class(as_alice, wish, other_club):
@@ -692,6 +721,19 @@ def test_trainees_are_told_for_what_to_go_by_the_words(as_bob, attempt):
     said = re.search(r"Go by the words alone for: ([^.]+)\.", page)[1]
     assert "temper" in said
     assert "coat" in said
+
+
+def test_before_a_class_is_begun_it_says_what_no_plate_shows(
+    as_alice, as_bob, wish, club, module
+):
+    as_alice.post(MAKE, wish)
+    drawn = Revision.objects.get()
+    as_alice.post(f"/workshop/classes/{drawn.exercise_id}/publish/")
+    page = " ".join(as_bob.get(f"/classes/{drawn.exercise_id}/").text.split())
+    said = re.search(r"so go by the words: ([^.]+)\.", page)[1]
+    assert {"movement", "coat", "temper"} <= set(said.split(", "))
+    words = placing_class(club, module=module)
+    assert "go by the words" not in as_bob.get(f"/classes/{words.exercise_id}/").text
 
 
 def test_class_of_words_has_no_word_of_plates(as_bob, wanted, untied):
