@@ -123,7 +123,8 @@ class RevisionQuerySet(models.QuerySet):
 
     def known_to(self, user):
         """What is visible to the person, and what was withdrawn after they had begun it; the latest first."""
-        begun = Revision.objects.filter(attempts__trainee=user).values("exercise")
+        own = Q(attempts__trainee=user, attempts__preview=False)
+        begun = Revision.objects.filter(own).values("exercise")
         withdrawn = Q(state=Revision.State.WITHDRAWN, exercise__in=begun)
         mine = Q(exercise__practice_for=None) | Q(exercise__practice_for=user)
         found = self.filter(mine, Q(state=Revision.State.PUBLISHED) | withdrawn)
