@@ -406,8 +406,19 @@ def test_missing_cut_is_said_at_its_gap(as_alice, club):
     response = as_alice.post(url, key_post(draft, **{"cut-0": "2", "cut-2": "1"}))
     assert response.url == f"{url}#gap-1"
     page = without_blanks(as_alice.get(url))
-    assert "No cut between 22 and 33 yet: others have one." in page
-    assert page.count("others have one.") == 1
+    assert "No cut between 22 and 33 yet." in page
+    assert page.count("No cut between") == 1
+
+
+def test_move_that_parts_every_pair_says_which_cuts_are_wanted(as_alice, club):
+    draft = placing_class(club, state=DRAFT, key=key("abcd", cuts=[2, 3, 1]))
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    cuts = {f"cut-{gap}": cut for gap, cut in enumerate([2, 3, 1])}
+    as_alice.post(url, key_post(draft, do="up:c", **cuts))
+    page = without_blanks(as_alice.get(url))
+    for pair in ("11 and 33", "33 and 22", "22 and 44"):
+        assert f"No cut between {pair} yet." in page
+    assert "Cuts stay with their pair" in page
 
 
 @pytest.fixture
@@ -634,3 +645,12 @@ def test_new_class_with_more_places_than_dogs_is_refused(as_alice, club):
     assert refused.status_code == 422
     assert "The class has 3 dogs: give 3 places or fewer" in refused.text
     assert as_alice.post("/workshop/classes/new/", {**post, "places": 3}).url
+
+
+def test_reason_of_a_pair_in_either_order_is_not_called_one_of_the_first(
+    as_alice, club
+):
+    draft = placing_class(club, state=DRAFT, key=key("abcd", level=[1]))
+    page = without_blanks(as_alice.get(f"/workshop/classes/{draft.exercise_id}/key/"))
+    assert page.count("Not a reason for") == 1
+    assert "Not a reason for 22 ahead of 33" in page

@@ -128,7 +128,7 @@ def _separated(before: ClassKey, after: ClassKey) -> bool:
 
 
 def _first_without_cut(do, key) -> str | None:
-    missing = gaps_without_cut(key) if do == "save" else []
+    missing = gaps_without_cut(key, parted=True) if do == "save" else []
     return f"gap-{missing[0]}" if missing else None
 
 

@@ -203,7 +203,7 @@ class KeyDesk:
             "cut": cut,
             "word": cut_word(cut) if cut else "",
             "level": at in self.key.level,
-            "lacks_cut": at in gaps_without_cut(self.key),
+            "lacks_cut": at in gaps_without_cut(self.key, parted=True),
             "reason": self._written(reason.reason),
             "grant": self._written(reason.grant),
             "priority": reason.priority,

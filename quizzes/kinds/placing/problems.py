@@ -93,11 +93,15 @@ def _reason_problems(content, key):
             yield Problem(KEY, f"gap-{gap}", text % values)
 
 
-def gaps_without_cut(key: ClassKey) -> list[int]:
-    """Gaps that lack a cut though others have one; dogs that are level need none."""
+def gaps_without_cut(key: ClassKey, *, parted=False) -> list[int]:
+    """Gaps that lack a cut though others have one; dogs that are level need none.
+
+    parted : cuts of pairs that stand apart now count as others too
+    """
     needed = [gap for gap in range(len(key.cuts)) if gap not in key.level]
     missing = [gap for gap in needed if not key.cuts[gap]]
-    return missing if len(missing) < len(needed) else []
+    had = parted and any(cut for cut, _level in key.apart.values())
+    return missing if had or len(missing) < len(needed) else []
 
 
 def _cut_problems(content, key):
