@@ -1,5 +1,6 @@
 """A module goes out as a bundle and comes in again, whole; what does not hold is refused."""
 
+import contextlib
 import copy
 import itertools
 import json
@@ -1061,6 +1062,45 @@ def test_any_module_survives_the_round_trip(
         assert alike(document_of(third)) == alike(document)
         assert take(second, club, alice).makes_nothing
         assert take(second, other_club, alice).makes_nothing
+        transaction.set_rollback(True)
+
+
+ANYTHING = st.recursive(
+    st.none() | st.booleans() | st.integers(-(10**6), 10**6) | st.floats(-9, 9) | TEXT,
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(TEXT, inner, max_size=3)
+    ),
+    max_leaves=6,
+)
+
+
+def places(value, way=()):
+    """Every place in a document, as the way to it."""
+    if isinstance(value, dict | list):
+        pairs = value.items() if isinstance(value, dict) else enumerate(value)
+        for name, one in pairs:
+            yield (*way, name)
+            yield from places(one, (*way, name))
+
+
+@settings(
+    deadline=None,
+    max_examples=150,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(data=st.data())
+def test_whatever_stands_anywhere_is_taken_or_refused_in_words(
+    sound, other_club, alice, data
+):
+    """Any other value at any place of a document gives a module or a sentence, never a failure."""
+    ways = list(places(document_of(sound)))
+    *way, last = data.draw(st.sampled_from(ways))
+    value = data.draw(ANYTHING)
+    spoilt = with_document(sound, at(*way, last)(value))
+    with transaction.atomic():
+        with contextlib.suppress(BadBundle):
+            taken = take(spoilt, other_club, alice)
+            assert opened(exported(taken.revision)).document["module"]
         transaction.set_rollback(True)
 
 
