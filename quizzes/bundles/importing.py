@@ -205,9 +205,10 @@ class _Taking:
         if module is None:
             module = self._new_module(document)
             return Line(title, NEW), module, self._draft(module, document)
+        for one in _standing(module):
+            if filled(module_document(one)) == filled(document):
+                return Line(title, SAME), module, one
         latest = module.revisions.first()
-        if latest and filled(module_document(latest)) == filled(document):
-            return Line(title, SAME), module, latest
         if latest and latest.state == ModuleRevision.State.DRAFT:
             text = _(
                 "“%(title)s” has a draft here that says something else. Publish that draft or throw it away, "
@@ -295,11 +296,11 @@ class _Taking:
         if exercise.module_id != module.pk or exercise.kind != document["type"]:
             text = _("“%(title)s” belongs to another module of the club here.")
             raise BadBundle(text, code="elsewhere", params={"title": title})
-        latest = exercise.revisions.first()
-        if self._is_same(latest, document):
+        if any(self._is_same(one, document) for one in _standing(exercise)):
             return Line(title, SAME), None
         if self.bundle.document["profile"] == READING:
             return Line(title, LEFT), None
+        latest = exercise.revisions.first()
         if latest.state == Revision.State.DRAFT:
             text = _(
                 "“%(title)s” has a draft here that says something else. Publish that draft or discard it, then "
@@ -309,8 +310,8 @@ class _Taking:
         draft = self._revision(exercise, revision, document, latest.number + 1)
         return Line(title, DRAFT, lacks), draft
 
-    def _is_same(self, latest: Revision, document: Mapping) -> bool:
-        theirs = exercise_part(latest, self.bundle.document["profile"])
+    def _is_same(self, standing: Revision, document: Mapping) -> bool:
+        theirs = exercise_part(standing, self.bundle.document["profile"])
         kind = KINDS[document["type"]]
         content, key = kind.settled(document["content"], document.get("key", {}))
         if self.bundle.document["profile"] == READING:
@@ -350,6 +351,12 @@ class _Taking:
                 "“%(title)s” speaks of a priority that the module does not have: %(slug)s."
             )
             self.notes.append(text % {"title": document["title"], "slug": slug})
+
+
+def _standing(owner: Module | Exercise) -> list:
+    """The revisions that stand: what is in force, and the latest, which may be a draft."""
+    latest, in_force = owner.revisions.first(), owner.revisions.in_force().first()
+    return [one for one in (in_force, latest) if one]
 
 
 def _authored(document: Mapping) -> dict:

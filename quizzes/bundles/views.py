@@ -59,6 +59,7 @@ def bundle_report(request, key):
     taught = Club.objects.taught_by(request.user)
     if not taught.exists():
         raise Http404
+    kept.sweep(now=timezone.now())
     club = taught.filter(pk=kept.club_of(request.session, key)).first()
     if club is None:
         messages.error(request, _("The file is no longer kept. Choose it again."))

@@ -291,6 +291,19 @@ def test_a_draft_that_says_something_else_is_not_written_over(
     )
 
 
+def test_what_is_in_force_comes_back_beside_a_draft_in_the_making(
+    sound, revision, club, alice
+):
+    """The bundle says what is in force, so the draft is none of its business."""
+    draft = drafts.draft_of(revision.module, by=alice, now=NOW)
+    ModuleRevision.objects.filter(pk=draft.pk).update(title="In the making")
+    beside = exercises.draft_of(Exercise.objects.get(), by=alice)
+    Revision.objects.filter(pk=beside.pk).update(title="In the making")
+    report = take(sound, club, alice)
+    assert report.makes_nothing
+    assert report.revision == revision
+
+
 def test_a_class_of_another_module_of_the_club_is_not_taken_over(sound, club, alice):
     Module.objects.update(public_id=uuid.uuid4())
     said = refusal(sound, club, alice)

@@ -221,6 +221,14 @@ def test_kept_files_go_after_an_hour(as_alice, club, sound):
     assert waiting() == []
 
 
+def test_what_is_older_than_an_hour_is_not_taken_in(as_alice, club, sound, monkeypatch):
+    address = reported(as_alice, sound, club)
+    later = timezone.now() + timedelta(minutes=61)
+    monkeypatch.setattr(timezone, "now", lambda: later)
+    assert "no longer kept" in as_alice.post(address, follow=True).text
+    assert not Module.objects.filter(club=club).exists()
+
+
 def test_a_file_that_is_gone_is_asked_for_again(as_alice, club, sound):
     address = reported(as_alice, sound, club)
     kept.sweep(now=timezone.now() + timedelta(hours=2))
