@@ -30,15 +30,25 @@ class Followed:
     left: tuple[str, ...]
     new_key: bool
     undrawn: str
+    in_words: tuple[str, ...]
 
     @classmethod
-    def of(cls, sent, key, content, new_key, undrawn) -> Followed:
+    def of(cls, sent, key, content, new_key, undrawn, priorities) -> Followed:
         """By comparing what was sent with what came of it."""
         dogs = [(str(dog.armband or "?"), dog, sent.by_id[dog.id]) for dog in content]
         shown = tuple(n for n, is_now, was in dogs if _differ(is_now, was, LOOK))
         worded = tuple(n for n, is_now, was in dogs if _differ(is_now, was, TEXTS))
         left = tuple(n for n, *_both in dogs if n not in (*shown, *worded))
-        return cls(content, new_key, shown, worded, left, new_key != key, undrawn)
+        silent = generator.in_words_only(priorities, content.document())
+        names = tuple(one.name for one in silent)
+        return cls(
+            content, new_key, shown, worded, left, new_key != key, undrawn, names
+        )
+
+    @property
+    def own_words(self) -> tuple[str, ...]:
+        """Dogs whose drawing follows while their words stay."""
+        return tuple(n for n in self.drawn if n not in self.worded)
 
     @property
     def said(self) -> str:
@@ -46,11 +56,15 @@ class Followed:
         parts = (
             (_("Drawn from the levels: %(dogs)s."), self.drawn),
             (_("Worded from the levels: %(dogs)s."), self.worded),
+            (_("Words as they were: %(dogs)s."), self.own_words),
             (_("As they were: %(dogs)s."), self.left),
         )
         told = [text % {"dogs": ", ".join(dogs)} for text, dogs in parts if dogs]
         if self.content.breed not in plates.BREEDS:
             told.append(self.undrawn)
+        elif self.in_words:
+            text = _("In words only: %(names)s; the coat is drawn as the breed has it.")
+            told.append(text % {"names": ", ".join(self.in_words)})
         if self.new_key:
             told.append(_("The key follows too."))
         return " ".join(told)
@@ -88,7 +102,7 @@ def follow_levels(
         content = _told(content, new_key, priorities, breed, build, anew)
     except WishProblem as problem:
         raise ValidationError(material.said(problem), code="no-such-class") from None
-    return Followed.of(after, key, content, new_key, undrawn)
+    return Followed.of(after, key, content, new_key, undrawn, priorities)
 
 
 def _undrawn(priorities, breed: str, build: Mapping) -> str:

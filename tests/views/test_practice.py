@@ -615,6 +615,9 @@ def test_words_of_ones_own_stay_unless_the_tick_is_set(as_alice, club, module):
     page, content = follow(as_alice, draft, module)
     assert content.by_id["b"].ringside == "Mine, word by word."
     assert "Worded from the levels: 11, 33, 44." in page
+    assert "Words as they were: 22." in page
+    said = re.search(r"In words only: ([^;]+); the coat is drawn as the breed", page)[1]
+    assert {"Coat", "Temper"} <= set(said.split(", "))
     page, again = follow(as_alice, draft, module)
     assert again == content
     assert "As they were: 11, 22, 33, 44." in page
