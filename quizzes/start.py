@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import islice
 
-from django.db.models import Count, Q, Sum
+from django.db.models import Case, Count, Q, Sum, Value, When
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.text import capfirst
-from django.utils.timezone import localtime
+from django.utils.timezone import localtime, now
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -20,11 +20,17 @@ from quizzes.attempts import with_grades
 from quizzes.kinds import kind_named
 from quizzes.marking.queue import markable, marked_kinds
 from quizzes.models import Attempt, Revision
-from trainer.clubs.models import Club, Role, reached_by
+from trainer.clubs.models import Club, Invitation, Role, reached_by
 from trainer.study import reading
 from trainer.study.models import ModuleRevision
 
 LATEST = 3
+BEFORE_A_CRITIQUE = 3
+"""Handed in before a critique is suggested; each one more round of as many classes brings the next."""
+EASIEST_FIRST = Case(
+    *(When(difficulty=level, then=at) for at, level in enumerate(Revision.Difficulty)),
+    default=Value(len(Revision.Difficulty)),
+)
 
 
 @dataclass(frozen=True)
@@ -48,7 +54,13 @@ def start_page(user) -> dict:
     )
     taught = set(reached_by(user, Role.MENTOR))
     placed = mine.shared().done_by_exercise()
-    chosen = list(islice(suggestions(user, modules, begun, latest, placed, taught), 3))
+    run = clubs_run(user)
+    organises_only = run and not taught and not reached_by(user, Role.TRAINEE)
+    if organises_only:
+        found = _to_organise(run[0])
+    else:
+        found = suggestions(user, modules, begun, latest, placed, taught)
+    chosen = list(islice(found, 3))
     return {
         "suggestion": chosen[0] if chosen else None,
         "others": chosen[1:],
@@ -57,7 +69,7 @@ def start_page(user) -> dict:
         "latest_rows": lambda: with_grades(mine.rows()[:LATEST]),
         "modules": modules,
         "desk": desk(user) if taught else None,
-        "clubs_run": clubs_run(user),
+        "clubs_run": run[1:] if organises_only else run,
         "teaches": bool(taught),
         "belongs": bool(reached_by(user)),
     }
@@ -73,15 +85,20 @@ def suggestions(user, modules, begun, latest, placed, taught):
     taught : ids of the clubs in which the person is a mentor
     """
     yield from map(_go_on, begun[:1])
+    handed_in = sum(done for done, _still_open in placed.values())
     if taught:
         yield from _drafts_to_finish(user)
-    yield from _classes_to_place(user, begun=placed, teaches=bool(taught))
+        yield from _modules_to_finish(user)
+        yield from _trainees_to_invite(user, taught)
+    elif modules and not handed_in:
+        yield from _first_reading(modules[0])
+    yield from _classes_to_place(user, placed, handed_in, teaches=bool(taught))
     if any(row["club_id"] in taught for row in modules):
         yield _new_class()
     if modules:
         row = _module_in_hand(modules, latest)
-        handed_in = sum(done for done, _still_open in placed.values())
-        yield from _priorities_to_read(row, placed=handed_in)
+        if taught or handed_in:
+            yield from _priorities_to_read(row, placed=handed_in)
         yield _rehearsal(row)
 
 
@@ -126,6 +143,68 @@ def _drafts_to_finish(user):
         )
 
 
+def _modules_to_finish(user):
+    """The draft of a module that this mentor wrote."""
+    drafts = ModuleRevision.objects.editable_by(user).filter(author=user)
+    for draft in drafts.order_by("-pk").values("module_id", "title")[:1]:
+        yield Suggestion(
+            title=draft["title"],
+            note=_("Your draft of a module, not published yet."),
+            action=_("Go on writing"),
+            url=reverse("desk:module", args=[draft["module_id"]]),
+            mark="cut",
+        )
+
+
+def _trainees_to_invite(user, taught):
+    """A club with classes in force, run by this mentor, that nobody trains in and no link is open for."""
+    waiting = Invitation.objects.open(now()).filter(role=Role.TRAINEE)
+    clubs = Club.objects.run_by(user).filter(
+        pk__in=taught,
+        exercises__in=Revision.objects.in_force().shared().values("exercise"),
+    )
+    clubs = clubs.exclude(memberships__role=Role.TRAINEE)
+    clubs = clubs.exclude(invitations__in=waiting).distinct().order_by("name")
+    for club in clubs[:1]:
+        yield Suggestion(
+            title=_("Invite trainees"),
+            note=_("%(club)s has classes to place and nobody to place them yet.")
+            % {"club": club},
+            action=_("Make a link"),
+            url=f"{club.get_absolute_url()}#invitations",
+            mark="plus",
+        )
+
+
+def _to_organise(club):
+    """What somebody does who runs clubs and neither teaches nor trains."""
+    there = reverse("clubs:club-detail", args=[club["slug"]])
+    people = ngettext("%(n)s person", "%(n)s people", club["people"])
+    values = {"club": club["name"], "n": club["people"]}
+    yield Suggestion(
+        title=_("Invite people"),
+        note=_("%(club)s. A link for each mentor, one link for a group of trainees.")
+        % values,
+        action=_("Make a link"),
+        url=f"{there}#invitations",
+        mark="plus",
+    )
+    yield Suggestion(
+        title=_("People and their roles"),
+        note=f"{club['name']}. {people % values}.",
+        action=_("Look"),
+        url=f"{there}#people",
+        mark="eye",
+    )
+    yield Suggestion(
+        title=_("Grade paper cards"),
+        note=_("After a study day: a room's placings, from two tables."),
+        action=_("Grade"),
+        url=reverse("quizzes:paper"),
+        mark="compare",
+    )
+
+
 def _new_class():
     return Suggestion(
         title=_("Make a class"),
@@ -136,12 +215,20 @@ def _new_class():
     )
 
 
-def _classes_to_place(user, begun, teaches):
-    """The smallest class in force that the person has neither begun nor made."""
+def _classes_to_place(user, begun, handed_in, *, teaches):
+    """The plainest and smallest in force that the person has neither begun nor made.
+
+    A critique comes after the first classes, and then between classes.
+    """
     others = Revision.objects.shared_with(user).exclude(exercise__in=list(begun))
     if teaches:
         others = others.exclude(exercise__made_by=user)
-    for row in others.rows().order_by("size", "pk")[:1]:
+    to_write = Q(exercise__kind__in=marked_kinds())
+    if handed_in < BEFORE_A_CRITIQUE:
+        others = others.exclude(to_write)
+    its_turn = handed_in % (BEFORE_A_CRITIQUE + 1) == BEFORE_A_CRITIQUE
+    turn = Case(When(to_write, then=0 if its_turn else 2), default=1)
+    for row in others.order_by(turn, EASIEST_FIRST, "size", "pk").rows()[:1]:
         dogs = ngettext("%(n)s dog", "%(n)s dogs", row["size"]) % {"n": row["size"]}
         words = kind_named(row["kind"]).words
         yield Suggestion(
@@ -156,6 +243,22 @@ def _classes_to_place(user, begun, teaches):
             url=reverse("quizzes:exercise-detail", args=[row["exercise_id"]]),
             mark="compare",
         )
+
+
+def _first_reading(row):
+    """Where somebody begins who has handed nothing in: the first lesson, else the first priority."""
+    lessons = reading.document_of(row["pk"], row["published_at"]).lessons
+    for lesson in lessons[:1]:
+        yield Suggestion(
+            title=lesson.name,
+            note=_("%(breed)s. The first lesson: begin here.")
+            % {"breed": row["breed"]},
+            action=_("Read it"),
+            url=reverse("study:lesson-detail", args=[row["module_id"], lesson.slug]),
+            mark="eye",
+        )
+    if not lessons:
+        yield from _priorities_to_read(row, placed=0)
 
 
 def _module_in_hand(modules, latest):

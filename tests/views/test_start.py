@@ -10,12 +10,15 @@ from quizzes.models import Attempt, Grade, Revision
 from tests.factories import (
     AttemptFactory,
     ExerciseFactory,
+    InvitationFactory,
+    LessonFactory,
     MembershipFactory,
     ModuleFactory,
     ModuleRevisionFactory,
     RevisionFactory,
 )
 from trainer.clubs.models import Role
+from trainer.study.models import ModuleRevision
 
 
 @pytest.fixture
@@ -102,10 +105,39 @@ def test_smallest_class_not_placed_yet_comes_first(module, as_bob):
     make_class(module, "Open dogs", 5)
     make_class(module, "Novice dogs", 3)
     assert titles(start(as_bob)) == [
-        "Novice dogs",
         "Priority 1",
+        "Novice dogs",
         "Rehearse the examination",
     ]
+
+
+def test_first_lesson_is_where_somebody_new_begins(module, as_bob):
+    LessonFactory(revision=module.revisions.get(), name="Seen from the side")
+    make_class(module, "Novice dogs", 3)
+    assert titles(start(as_bob))[:2] == ["Seen from the side", "Novice dogs"]
+
+
+def test_plain_classes_come_before_smaller_ones(module, bob, as_bob):
+    make_class(module, "Close", 3, difficulty=Revision.Difficulty.CLOSE)
+    make_class(module, "Plain and large", 6, difficulty=Revision.Difficulty.PLAIN)
+    make_class(module, "Plain", 4, difficulty=Revision.Difficulty.PLAIN)
+    assert titles(start(as_bob))[1] == "Plain"
+
+
+@pytest.mark.parametrize(
+    ("placed", "first"),
+    [(1, "Waiting"), (2, "Waiting"), (3, "Of the winner"), (4, "Waiting")],
+)
+def test_critiques_wait_for_three_classes(module, bob, as_bob, placed, first):
+    """Then one comes after three classes, the next after four more."""
+    critique = ExerciseFactory(module=module, kind="critique")
+    RevisionFactory(exercise=critique, title="Of the winner", size=1)
+    make_class(module, "Waiting", 5)
+    for number in range(placed):
+        hand_in(make_class(module, f"Class {number}", 3), bob)
+    found = titles(start(as_bob))
+    assert found[0] == first
+    assert placed >= 3 or "Of the winner" not in found
 
 
 def test_placed_classes_are_not_suggested_again(module, bob, as_bob):
@@ -118,7 +150,7 @@ def test_open_attempt_comes_before_everything(module, bob, as_bob):
     make_class(module, "Novice dogs", 3)
     attempt = AttemptFactory(revision=make_class(module, "Open dogs", 5), trainee=bob)
     response = start(as_bob)
-    assert titles(response) == ["Open dogs", "Novice dogs", "Priority 1"]
+    assert titles(response) == ["Open dogs", "Priority 1", "Novice dogs"]
     assert f'href="/attempts/{attempt.pk}/"' in text(response)
 
 
@@ -133,6 +165,7 @@ def test_everything_begun_is_listed(module, bob, as_bob):
 
 
 def test_what_is_kept_of_the_page_follows_what_happens(module, bob, as_bob):
+    hand_in(make_class(module, "Novice dogs", 3), bob)
     revision = make_class(module, "Open dogs", 5)
     assert "Look at the class" in text(start(as_bob))
     attempt = AttemptFactory(revision=revision, trainee=bob)
@@ -146,13 +179,54 @@ def test_what_is_kept_of_the_page_follows_what_happens(module, bob, as_bob):
     assert "Fell Drover" not in page
 
 
-def test_organiser_is_shown_what_an_organiser_does(club, as_organiser, as_bob):
-    page = text(start(as_organiser))
-    assert "What you run" in page
+def test_organiser_is_shown_what_an_organiser_does(module, as_organiser, as_bob):
+    make_class(module, "Novice dogs", 3)
+    response = start(as_organiser)
+    assert titles(response) == [
+        "Invite people",
+        "People and their roles",
+        "Grade paper cards",
+    ]
+    page = text(response)
     assert 'href="/clubs/tarn-valley/#invitations"' in page
     assert 'href="/clubs/tarn-valley/#people"' in page
-    assert 'href="/workshop/paper/"' in page.split("What you run")[1]
-    assert "What you run" not in text(start(as_bob))
+    assert 'href="/workshop/paper/"' in page
+    assert "What you run" not in page + text(start(as_bob))
+
+
+def test_organiser_who_trains_is_shown_both(module, organiser, as_organiser):
+    MembershipFactory(club=module.club, user=organiser, role=Role.TRAINEE)
+    response = start(as_organiser)
+    assert titles(response)[0] == "Priority 1"
+    assert "What you run" in text(response)
+
+
+def test_mentor_with_classes_and_nobody_to_place_them_invites(module, alice, as_alice):
+    make_class(module, "Own class", 3, made_by=alice)
+    assert titles(start(as_alice))[0] == "Make a class"
+    MembershipFactory(club=module.club, user=alice, role=Role.ORGANISER)
+    response = start(as_alice)
+    assert titles(response)[0] == "Invite trainees"
+    assert 'href="/clubs/tarn-valley/#invitations"' in text(response)
+    link = InvitationFactory(club=module.club)
+    assert titles(start(as_alice))[0] == "Make a class"
+    link.delete()
+    MembershipFactory(club=module.club, role=Role.TRAINEE)
+    assert titles(start(as_alice))[0] == "Make a class"
+
+
+def test_mentor_is_sent_back_to_the_own_module(module, alice, as_alice):
+    draft = ModuleRevisionFactory(
+        module=module,
+        number=2,
+        title="Second thoughts",
+        author=alice,
+        state=ModuleRevision.State.DRAFT,
+    )
+    response = start(as_alice)
+    assert titles(response)[:2] == [draft.title, "Make a class"]
+    url = response.context["suggestion"].url
+    assert "Second thoughts" in text(as_alice.get(url))
 
 
 def test_organiser_who_teaches_is_sent_to_the_paper_cards(club, alice, as_alice):
