@@ -1,10 +1,13 @@
 """The documents of a class, and the key while a mentor changes it."""
 
+import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
 from quizzes import grading
 from quizzes.kinds.placing.content import (
@@ -17,6 +20,7 @@ from quizzes.kinds.placing.key_desk import changed_key, key_from_post
 from quizzes.kinds.placing.problems import class_problems
 from tests.placing import content, dog, key
 
+STATIC = Path(__file__).parents[2] / "static"
 CONTENT = ClassContent.read(content())
 
 
@@ -205,3 +209,16 @@ def test_sent_key_keeps_reasons_that_are_not_on_the_page():
     assert sent.reasons["b", "a"].reason == "{b} is better than {a}"
     assert sent.reasons["a", "b"] == old.reasons["a", "b"]
     assert (sent.cuts, sent.level) == ((4, None, None), frozenset({1}))
+
+
+def test_what_is_remembered_of_parted_pairs_may_travel_in_a_bundle():
+    parted = changed_key(read(cuts=[3, 1, 2], level=[1]), "down:a", CONTENT)
+    assert parted.apart
+    schema = json.loads((STATIC / "schemas/module-1.schema.json").read_text("utf-8"))
+    wanted = {**schema, "$ref": "#/$defs/class_key"}
+    for name in ("properties", "required", "unevaluatedProperties"):
+        wanted.pop(name, None)
+    checker = Draft202012Validator(wanted)
+    assert list(checker.iter_errors(parted.document())) == []
+    wrong = {**parted.document(), "apart": [{"upper": "a"}]}
+    assert list(checker.iter_errors(wrong))
