@@ -10,7 +10,15 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from tests.conftest import signed_in
-from tests.factories import PASSWORD, InvitationFactory, MembershipFactory, UserFactory
+from tests.factories import (
+    PASSWORD,
+    AttemptFactory,
+    InvitationFactory,
+    MembershipFactory,
+    ModuleFactory,
+    RevisionFactory,
+    UserFactory,
+)
 from trainer.accounts.models import User
 from trainer.clubs.models import Club, Invitation, Role
 
@@ -237,12 +245,84 @@ def test_organiser_gives_and_takes_roles(as_organiser, club, bob):
     assert 'value="trainee" id="id_roles_0" checked' in as_organiser.get(url).text
     as_organiser.post(url, {"roles": ["trainee", "mentor"]})
     assert roles_of(club, bob) == {Role.TRAINEE, Role.MENTOR}
+    assert "Take Bob Trainee out of the club" in as_organiser.get(url).text
     asked = as_organiser.post(url, {})
     assert "Take Bob Trainee out of the club?" in asked.text
     assert "leaves the club" in asked.text
     assert roles_of(club, bob) == {Role.TRAINEE, Role.MENTOR}
     assert as_organiser.post(url, {"leave": "1"}).status_code == 302
     assert roles_of(club, bob) == set()
+
+
+def test_links_that_would_admit_again_are_withdrawn_if_ticked(as_organiser, club, bob):
+    url = f"{TARN}members/{bob.pk}/"
+    assert "To come back takes a new invitation" in as_organiser.post(url, {}).text
+    group = InvitationFactory(club=club, places=9, note="Course")
+    kept = InvitationFactory(club=club)
+    asked = as_organiser.post(url, {}).text
+    assert "To come back takes a new invitation" not in asked
+    assert "9 places left of 9: Course" in " ".join(asked.split())
+    elsewhere = InvitationFactory()
+    ticked = [group.pk, elsewhere.pk, "x"]
+    done = as_organiser.post(url, {"leave": "1", "withdraw": ticked}, follow=True)
+    assert "Bob Trainee is out of the club." in done.text
+    still_open = Invitation.objects.open(timezone.now())
+    assert set(still_open) == {kept, elsewhere}
+
+
+def test_saving_roles_says_whose_and_lands_at_the_row(as_organiser, club):
+    people = [UserFactory(name=f"Trainee {number:02}") for number in range(60)]
+    for person in people:
+        MembershipFactory(club=club, user=person)
+    for person, page in ((people[0], 1), (people[-1], 2)):
+        url = f"{TARN}members/{person.pk}/"
+        done = as_organiser.post(url, {"roles": ["trainee", "mentor"]})
+        assert done.url == f"{TARN}?page={page}#person-{person.pk}"
+        landed = as_organiser.get(done.url).text
+        assert f"{person.name} is in the club as: trainee, mentor." in landed
+        assert f'id="person-{person.pk}"' in landed
+
+
+def test_people_are_found_by_name_and_by_organisers_by_address(
+    as_organiser, as_alice, club
+):
+    assert 'type="search"' not in as_organiser.get(TARN).text
+    for number in range(25):
+        user = UserFactory(name=f"Trainee {number:02}", email=f"t{number}@example.org")
+        MembershipFactory(club=club, user=user)
+    page = as_organiser.get(f"{TARN}?q=trainee+07").text
+    assert "Trainee 07" in page
+    assert "Trainee 08" not in page
+    assert "One person found." in page
+    assert "27 people" in page
+    assert "Trainee 11" in as_organiser.get(f"{TARN}?q=t11@").text
+    assert "0 people found." in as_alice.get(f"{TARN}?q=t11@").text
+
+
+def test_making_a_link_lands_at_it_and_says_how_many_places_are_left(
+    as_organiser, as_stranger
+):
+    data = {"role": "trainee", "places": "2"}
+    url = as_organiser.post(f"{TARN}invitations/create/", data).url
+    link = Invitation.objects.get()
+    assert url == f"{TARN}#invitation-{link.pk}"
+    assert f'id="invitation-{link.pk}"' in as_organiser.get(TARN).text
+    as_stranger.post(link.get_absolute_url())
+    page = " ".join(as_organiser.get(TARN).text.split())
+    assert "As trainee, one place left of 2" in page
+    assert "Mentors teach, make classes" in page
+
+
+def test_who_has_joined_is_told_where_to_start(as_bob, bob, as_alice, club):
+    assert "No module stands here yet." in as_bob.get(TARN).text
+    module = ModuleFactory(club=club, breed__name="Fell Drover")
+    page = as_bob.get(TARN).text
+    assert "Start here" in page
+    assert f'href="/modules/{module.pk}/"' in page
+    assert "Start here" not in as_alice.get(TARN).text
+    revision = RevisionFactory(exercise__module=module)
+    AttemptFactory(revision=revision, trainee=bob)
+    assert "Start here" not in as_bob.get(TARN).text
 
 
 def test_last_organiser_is_told_what_to_do_first(as_organiser, organiser, club):

@@ -25,6 +25,12 @@ class ClubForm(forms.ModelForm):
         }
 
 
+ROLES_EXPLAINED = _(
+    "Trainees read and place classes. Mentors teach, make classes and see "
+    "everybody's placings. Organisers invite people and give roles."
+)
+
+
 class InvitationForm(forms.ModelForm):
     class Meta:
         model = Invitation
@@ -36,6 +42,7 @@ class InvitationForm(forms.ModelForm):
             "note": _("For whom"),
         }
         help_texts = {
+            "role": ROLES_EXPLAINED,
             "places": _(
                 "One link can admit a whole group of trainees. Mentors and organisers "
                 "each need a link of their own."
@@ -51,9 +58,5 @@ class RolesForm(forms.Form):
         choices=Role.choices,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text=_(
-            "Trainees read and place classes. Mentors teach, make classes and see "
-            "everybody's placings. Organisers invite people and give roles. Without "
-            "any role the person leaves the club; what they placed stays with them."
-        ),
+        help_text=ROLES_EXPLAINED,
     )

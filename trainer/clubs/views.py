@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
+from django.db.models import Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -17,7 +18,7 @@ from django.views.decorators.http import (
 )
 
 from trainer.clubs.forms import ClubForm, InvitationForm, RolesForm
-from trainer.clubs.models import Club, Invitation
+from trainer.clubs.models import Club, Invitation, Role
 from trainer.clubs.services import (
     InvitationUsedUp,
     accept_invitation,
@@ -28,6 +29,7 @@ from trainer.clubs.services import (
 )
 
 PEOPLE_PER_PAGE = 50
+PEOPLE_WITHOUT_SEARCH = 20
 
 
 def run_by(request, slug):
@@ -71,17 +73,49 @@ def needs_module(club, user) -> bool:
     return teaches and not club.modules.exists()
 
 
+def begins(club, user) -> dict | None:
+    """What somebody who has begun no class of the club starts with; None for the others."""
+    if club.exercises.filter(revisions__attempts__trainee=user).exists():
+        return None
+    return {"module": club.modules.in_force().select_related("breed").first()}
+
+
+def people_found(request, club, runs) -> dict:
+    """A page of the club's people, of those with the words looked for in name or address."""
+    everybody, sought = club.people(), request.GET.get("q", "").strip()[:80]
+    count = everybody.count()
+    shown = everybody
+    for word in sought.split():
+        here = Q(name__icontains=word)
+        shown = shown.filter(here | Q(email__icontains=word) if runs else here)
+    return {
+        "people": Paginator(shown, PEOPLE_PER_PAGE).get_page(request.GET.get("page")),
+        "everybody": count,
+        "sought": sought,
+        "can_search": count > PEOPLE_WITHOUT_SEARCH,
+    }
+
+
+def row_of(club, person) -> str:
+    """The address of the person's row in the list of the club's people."""
+    before = Q(name__lt=person.name) | Q(name=person.name, pk__lt=person.pk)
+    page = club.people().filter(before).count() // PEOPLE_PER_PAGE + 1
+    return f"{club.get_absolute_url()}?page={page}#person-{person.pk}"
+
+
 def club_page(request, club, form=None):
     """The club's page; people for who leads it, invitations for who runs it."""
     leads = Club.objects.led_by(request.user).filter(pk=club.pk).exists()
     runs = Club.objects.run_by(request.user).filter(pk=club.pk).exists()
-    people = Paginator(club.people(), PEOPLE_PER_PAGE) if leads else None
+    held = club.memberships.filter(user=request.user)
+    people = people_found(request, club, runs) if leads else {}
     context = {
         "club": club,
-        "held": club.memberships.filter(user=request.user),
+        "held": held,
+        "begins": begins(club, request.user) if held and not leads else None,
         "runs": runs,
         "needs_module": needs_module(club, request.user),
-        "people": people and people.get_page(request.GET.get("page")),
+        **people,
         "invitations": runs and club.invitations.open(timezone.now()),
         "form": form or InvitationForm(),
     }
@@ -125,19 +159,45 @@ def member_edit(request, slug, pk):
     held = {"roles": [membership.role for membership in person.held]}
     form = RolesForm(request.POST if request.method == "POST" else None, initial=held)
     if form.is_bound and form.is_valid():
-        if not form.cleaned_data["roles"] and "leave" not in request.POST:
-            context = {"club": club, "person": person}
+        roles = form.cleaned_data["roles"]
+        if not roles and "leave" not in request.POST:
+            links = club.invitations.open(timezone.now())
+            context = {"club": club, "person": person, "links": links}
             return render(request, "clubs/member_leave.html", context)
         try:
-            set_roles(club, person, set(form.cleaned_data["roles"]))
+            set_roles(club, person, set(roles))
         except ValidationError as error:
             form.add_error("roles", error)
         else:
-            messages.success(request, _("Saved."))
-            return redirect("clubs:club-list" if person == request.user else club)
+            return member_changed(request, club, person, roles)
     context = {"club": club, "person": person, "form": form}
     status = 422 if form.is_bound else 200
     return render(request, "clubs/member_edit.html", context, status=status)
+
+
+def member_changed(request, club, person, roles):
+    """Say what became of the person, withdraw the links that were ticked, and go to the row."""
+    if roles:
+        named = ", ".join(str(Role(role).label) for role in roles)
+        said = _("%(name)s is in the club as: %(roles)s.")
+        messages.success(request, said % {"name": person.name, "roles": named})
+    else:
+        withdraw_ticked(request, club)
+        said = _("%(name)s is out of the club.")
+        messages.success(request, said % {"name": person.name})
+    if person == request.user:
+        return redirect("clubs:club-list")
+    return redirect(
+        row_of(club, person) if roles else f"{club.get_absolute_url()}#people"
+    )
+
+
+def withdraw_ticked(request, club):
+    now = timezone.now()
+    ticked = [pk for pk in request.POST.getlist("withdraw") if pk.isdecimal()][:200]
+    for invitation in club.invitations.open(now):
+        if str(invitation.pk) in ticked:
+            withdraw_invitation(invitation, now=now)
 
 
 @require_POST
@@ -147,12 +207,14 @@ def invitation_create(request, slug):
     form = InvitationForm(request.POST)
     if form.is_valid():
         try:
-            invite(club, **form.cleaned_data, by=request.user, now=timezone.now())
+            made = invite(
+                club, **form.cleaned_data, by=request.user, now=timezone.now()
+            )
         except ValidationError as error:
             form.add_error(None, error)
         else:
             messages.success(request, _("The link is ready. Copy it and send it on."))
-            return redirect(f"{club.get_absolute_url()}#invitations")
+            return redirect(f"{club.get_absolute_url()}#invitation-{made.pk}")
     return club_page(request, club, form)
 
 
