@@ -1,6 +1,7 @@
 """Photographs as the club keeps them: who sees them, their record, their number, their end."""
 
 import uuid
+from datetime import UTC, datetime
 
 import pytest
 from django.contrib.auth.models import AnonymousUser
@@ -171,7 +172,7 @@ def test_sent_bytes_are_not_kept(club, alice):
         {"bytes": 0},
         {"large": ""},
         {"small": ""},
-        {"withdrawn_at": timezone.now()},
+        {"withdrawn_at": datetime(2026, 3, 1, tzinfo=UTC)},
         {"consent_words": ""},
         {"consent_at": None},
         {"width": 0},
