@@ -11,6 +11,7 @@ from quizzes import generator
 from quizzes.drawing.dogs import VIEW_LABELS
 from quizzes.generator.drawing import drawn, views_of
 from quizzes.generator.words import called
+from quizzes.kinds.placing.content import ClassContent
 from quizzes.practice import material
 from trainer.study.models import Module, ModuleRevision, Priority
 from trainer.study.reading import Document
@@ -70,7 +71,8 @@ def _addresses(module: Module, rows: Iterable[Priority]) -> dict[str, str]:
     }
 
 
-def names_in_words(content: dict, rows: Iterable[Priority]) -> list[str]:
+def names_in_words(content: ClassContent, rows: Iterable[Priority]) -> list[str]:
     """Names, as within a sentence, of the priorities that no plate of the class shows."""
     priorities = material.priorities_of(rows)
-    return [called(one) for one in generator.in_words_only(priorities, content)]
+    found = generator.in_words_only(priorities, content.document())
+    return [called(one) for one in found]

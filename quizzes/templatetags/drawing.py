@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from quizzes import plates
 from quizzes.drawing.sketch import Sketch
+from quizzes.kinds.placing.content import ClassContent
 from quizzes.models import Drawing, Revision
 from quizzes.practice.showing import names_in_words
 
@@ -39,4 +40,4 @@ def left_to_words(revision_id: int) -> list[str]:
     if revision is None:
         return []
     rows = revision.module_revision.priorities.prefetch_related("phrases", "steps")
-    return names_in_words(revision.content, rows)
+    return names_in_words(ClassContent.read(revision.content), rows)

@@ -118,9 +118,7 @@ class Ring:
     def in_words(self) -> list[str]:
         """What no plate of the class shows, by the priorities it is judged on."""
         rows = self.attempt.revision.module_revision.priorities
-        return names_in_words(
-            self.content.document(), rows.prefetch_related("phrases", "steps")
-        )
+        return names_in_words(self.content, rows.prefetch_related("phrases", "steps"))
 
     @property
     def first_two(self) -> Shown | None:
