@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import fmean
@@ -11,6 +12,7 @@ from typing import Any
 import numpy as np
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.base import ContentFile
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
@@ -21,6 +23,7 @@ from quizzes import grading
 from quizzes.grading.batch import RULING_CODE
 from quizzes.grading.cards import AnswerRow, Card, CardReader
 from quizzes.grading.sheet import GradedSheet, Row, grade_sheet, read_answers, read_key
+from quizzes.grading.table import decoded
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.figures import decimals
 from quizzes.kinds.placing.kind import KIND
@@ -31,6 +34,8 @@ from trainer.clubs.models import Club
 MOST_CARDS = 20_000
 MOST_LISTED = 200
 """Cards in one table of the page; the download has all."""
+MOST_KEPT = 768 * 1024
+"""Bytes of a table that the page keeps from step to step; two stay below what a form may send as text."""
 
 EXAMPLE_KEY = """\
 armband,place,cut,ruling
@@ -60,24 +65,46 @@ class OneOfTwo:
             super().validate(value)
 
 
+class TableInput(forms.FileInput):
+    """A file, or the table that the page kept from the step before."""
+
+    def value_from_datadict(self, data, files, name):
+        kept = data.get(f"{name}_kept", "")
+        if name in files or not kept:
+            return files.get(name)
+        return ContentFile(kept.encode(), name=data.get(f"{name}_name") or "table.csv")
+
+
 class TableField(forms.FileField):
     """A table in a file; its value is what `read` makes of the bytes."""
 
-    widget = forms.FileInput(attrs={"accept": ".csv,.txt,text/csv"})
+    widget = TableInput(attrs={"accept": ".csv,.txt,text/csv"})
     default_error_messages = {
         "required": gettext_lazy("Choose the file."),
         "empty": gettext_lazy("The file is empty. Save the table again as CSV."),
         "large": gettext_lazy(
             "The file is larger than %(most)s MB. Save only this table, as CSV."
         ),
+        "swapped": gettext_lazy(
+            "This is the other table: the key and the cards stand in each other's place."
+        ),
         "workbook": gettext_lazy(
             "This is a workbook. In the spreadsheet save the sheet as CSV and choose that file."
         ),
     }
 
-    def __init__(self, *, read: Callable[[bytes], Any], megabytes: int, **kwargs):
+    def __init__(
+        self,
+        *,
+        read: Callable[[bytes], Any],
+        other: Callable[[bytes], Any],
+        megabytes: int,
+        **kwargs,
+    ):
+        """other : what reads the table that may be chosen here by mistake"""
         super().__init__(**kwargs)
-        self.read, self.megabytes = read, megabytes
+        self.read, self.other, self.megabytes = read, other, megabytes
+        self.kept, self.name = "", ""
 
     def clean(self, data, initial=None):
         file = super().clean(data, initial)
@@ -89,14 +116,36 @@ class TableField(forms.FileField):
         if content.startswith(WORKBOOK):
             self.refuse("workbook")
         try:
-            return self.read(content)
+            table = self.read(content)
         except grading.Problem as problem:
-            raise ValidationError(
-                _(problem.template), code="unusable", params=problem.values
-            ) from problem
+            if self.is_other(content):
+                self.refuse("swapped")
+            self.keep(file.name, content)
+            found = getattr(problem, "problems", [problem])
+            raise ValidationError([unusable(each) for each in found]) from problem
+        self.keep(file.name, content)
+        return table
+
+    def keep(self, name, content):
+        text = decoded(content)
+        # A character that a page can't hold, as in a picture, would not come back as it was.
+        if len(text.encode()) <= MOST_KEPT and "\0" not in text:
+            self.kept, self.name = text, name
+
+    def is_other(self, content) -> bool:
+        try:
+            return bool(self.other(content))
+        except grading.Problem:
+            return False
 
     def refuse(self, code, **params):
         raise ValidationError(self.error_messages[code], code=code, params=params)
+
+
+def unusable(problem: grading.Problem) -> ValidationError:
+    return ValidationError(
+        _(problem.template), code="unusable", params=problem.values or None
+    )
 
 
 class KeyField(OneOfTwo, TableField):
@@ -123,12 +172,14 @@ class PaperForm(forms.Form):
         label=gettext_lazy("Or a key from a file"),
         help_text=gettext_lazy("A CSV file with the header armband,place,cut,ruling."),
         read=read_key,
+        other=read_answers,
         megabytes=1,
     )
     answers = TableField(
         label=gettext_lazy("The cards"),
         help_text=gettext_lazy("A CSV file with the header name,placing,rulings."),
         read=read_answers,
+        other=read_key,
         megabytes=5,
     )
 
@@ -144,6 +195,10 @@ class PaperForm(forms.Form):
         """The key is one of two: that of a class, or that of a file."""
         sent = super().clean()
         chosen, table = sent.get("revision"), sent.get("key")
+        if chosen and "key" not in self.files:
+            # The class was chosen later than the file that the page has kept.
+            table = None
+            self.fields["key"].kept = ""
         if {"revision", "key"} & self.errors.keys():
             return sent
         if bool(chosen) == bool(table):
@@ -158,6 +213,24 @@ class PaperForm(forms.Form):
         elif chosen:
             sent["key"] = key_of(chosen)
         return sent
+
+    @property
+    def kept(self) -> list[dict]:
+        """The tables that the page keeps, so that nobody chooses their files again."""
+        fields = [(name, self.fields[name]) for name in ("key", "answers")]
+        return [
+            {"name": name, "label": field.label, "file": field.name, "text": field.kept}
+            for name, field in fields
+            if field.kept
+        ]
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether what the page keeps is enough to grade the cards again."""
+        names = {table["name"] for table in self.kept}
+        return "answers" in names and bool(
+            "key" in names or self.cleaned_data.get("revision")
+        )
 
     def clean_answers(self):
         cards = self.cleaned_data["answers"]
@@ -208,7 +281,12 @@ def upload(request):
         raise Http404
     chosen = {"revision": request.POST.get("revision") or request.GET.get("class")}
     blank = PaperForm(user=request.user, initial=chosen)
-    context = {"form": blank, "examples": EXAMPLES, "most": MOST_CARDS}
+    context = {
+        "form": blank,
+        "examples": EXAMPLES,
+        "most": MOST_CARDS,
+        "teaches": "revision" in blank.fields,
+    }
     if request.method != "POST":
         return render(request, "quizzes/paper.html", context)
     form = PaperForm(request.POST, request.FILES, user=request.user)
@@ -219,6 +297,7 @@ def upload(request):
     sheet = grade_sheet(key, cards)
     if "download" in request.POST:
         return as_download(sheet)
+    context["form"] = form
     context["room"] = room_of(key, cards, sheet)
     return render(request, "quizzes/paper_result.html", context)
 
@@ -241,6 +320,7 @@ class Room:
     refused: list[SimpleNamespace]
     mean: float | None
     first_right: int | None
+    twice: list[dict]
     orders: dict
     rulings: dict[str, int]
 
@@ -261,10 +341,7 @@ def room_of(key: grading.Key, cards: list[AnswerRow], sheet: GradedSheet) -> Roo
     """Sort the cards into graded and refused, and sum up the graded ones."""
     reader = CardReader(key)
     read = [reader.read(card.placing, card.rulings) for card in cards]
-    entries = [
-        card_entry(at, *each)
-        for at, each in enumerate(zip(sheet.rows, cards, read, strict=True), start=1)
-    ]
+    entries = [card_entry(*each) for each in zip(sheet.rows, cards, read, strict=True)]
     in_key = [RULING_CODE[key.rulings.get(dog, "")] for dog in key.dogs]
     for entry in entries:
         entry.wrong = wrong_rulings(entry.codes, in_key)
@@ -277,6 +354,7 @@ def room_of(key: grading.Key, cards: list[AnswerRow], sheet: GradedSheet) -> Roo
         refused=[entry for entry in entries if entry.problem],
         mean=key.separated * fmean(shares) if shares else None,
         first_right=sum(firsts) if firsts else None,
+        twice=names_twice(cards),
         orders=orders_of(key, [card for card in read if not card.problem]),
         rulings={
             "right": sum(entry.codes == in_key for entry in graded),
@@ -284,6 +362,19 @@ def room_of(key: grading.Key, cards: list[AnswerRow], sheet: GradedSheet) -> Roo
             "missed": sum(missed_rulings(entry.codes, in_key) > 0 for entry in graded),
         },
     )
+
+
+def names_twice(cards: list[AnswerRow]) -> list[dict]:
+    """Names that stand on several cards, with the lines of the file."""
+    lines = defaultdict(list)
+    for card in cards:
+        if card.name:
+            lines[card.name].append(str(card.line))
+    several = [(name, found) for name, found in lines.items() if len(found) > 1]
+    return [
+        {"name": name, "lines": ", ".join(found[:10])}
+        for name, found in several[:MOST_LISTED]
+    ]
 
 
 def wrong_rulings(codes: list[int], in_key: list[int]) -> int:
@@ -312,15 +403,14 @@ STATISTICS = {
 """Name and decimals of the figures for those who ask."""
 
 
-def card_entry(number: int, row: Row, card: AnswerRow, read: Card) -> SimpleNamespace:
-    """The columns of the sheet as attributes, with the number of the card and its line."""
+def card_entry(row: Row, card: AnswerRow, read: Card) -> SimpleNamespace:
+    """The columns of the sheet as attributes, with the line of the card in its file."""
     statistics = [
         {"label": label, "value": decimals(row[name], places)}
         for name, (label, places) in STATISTICS.items()
     ]
     return SimpleNamespace(
         **row | {"name": row["name"] or _("no name")},
-        number=number,
         line=card.line,
         codes=read.rulings,
         chance=row["random_as_good"],

@@ -13,9 +13,11 @@ def pairs_agreed(grade) -> str:
 
 
 def one_in(chance: float | None) -> str:
-    """ "1 in 9" for a probability; "8 in 10" where most random orders do as well."""
+    """ "1 in 9" for a probability; "8 in 10" where most random orders do as well; "always" for certain."""
     if not chance:
         return ""
+    if chance > 0.95:
+        return _("always") if chance > 1 - 1e-9 else _("nearly always")
     if chance > 0.5:
         return _("%(n)s in 10") % {"n": round(chance * 10)}
     return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}

@@ -22,6 +22,9 @@ DATE = re.compile(
 """What a spreadsheet makes of a placing like 4-2-3 in a column that is not text."""
 
 
+SEPARATED = re.compile(r"[,;\s]+")
+
+
 class AnswerRow(NamedTuple):
     """One paper card as written, and on which line of its table; 0 if there is none."""
 
@@ -72,10 +75,28 @@ class CardReader:
         return self.known[written]
 
     def _read(self, placing: str, rulings: str) -> Card:
+        numbers = self._without_hyphens(placing.strip(" '"), rulings)
+        if numbers:
+            said = f"write hyphens between the numbers, {'-'.join(numbers)}"
+            nobody = [0] * len(self.column)
+            return Card(nobody, nobody, said)
         problems: list[str] = []
         places = self._places(placing.strip(" '").translate(DASHES), problems)
         codes = self._codes(rulings.strip(" '"), places, problems)
         return Card(places, codes, "; ".join(dict.fromkeys(problems)))
+
+    def _without_hyphens(self, placing: str, rulings: str) -> list[str]:
+        """Return the armbands of a placing written 12, 7, 31; none of any other.
+
+        Written without quotes in a table with commas, all but the first stand in the column of rulings.
+        """
+        if armband(placing) in self.column:
+            rest = [armband(part) for part in SEPARATED.split(rulings.strip()) if part]
+            known = rest and all(part in self.column for part in rest)
+            return [armband(placing), *rest] if known else []
+        parts = [armband(part) for part in SEPARATED.split(placing) if part]
+        known = len(parts) > 1 and all(part.isdecimal() for part in parts)
+        return parts if known else []
 
     def _places(self, text: str, problems: list[str]) -> list[int]:
         places = [0] * len(self.column)

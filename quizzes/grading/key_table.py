@@ -15,6 +15,7 @@ from quizzes.grading.table import read_table
 def read_key(data: bytes | str) -> Key:
     """Return the key of KEY.csv; raises KeyProblem that says what to mend.
 
+    All that is wrong is said at once (`KeyProblems`).
     Dogs with the same place may stand in either order; numbers may be left out between
     places. A dog with neither place nor ruling is unplaced. The cut of a place may
     stand with any of its dogs, and is blank for the last unless dogs are unplaced.
@@ -25,13 +26,24 @@ def read_key(data: bytes | str) -> Key:
         optional=("cut", "ruling"),
         refuse=KeyProblem,
     )
-    draft = _KeyDraft()
+    draft, problems = _KeyDraft(), []
     for row in rows:
         try:
             draft.add(armband(row["armband"]), row["place"], row["cut"], row["ruling"])
         except KeyProblem as problem:
-            raise _on_line(row["line"], problem) from problem
+            problems.append(_on_line(row["line"], problem))
+    problems += draft.problems_of_cuts(every_line=not problems)
+    if problems:
+        raise KeyProblems(problems)
     return draft.key()
+
+
+class KeyProblems(KeyProblem):
+    """All that must be mended in the table of a key."""
+
+    def __init__(self, problems: list[KeyProblem]) -> None:
+        super().__init__(" ".join(map(str, problems)))
+        self.problems = problems
 
 
 def _on_line(line: str, problem: KeyProblem) -> KeyProblem:
@@ -61,6 +73,8 @@ class _KeyDraft:
             self.rulings[dog] = _ruling(dog, ruling)
         elif place:
             number = _whole("place", place, dog)
+            if cut:
+                _whole("cut", cut, dog)
             self.places.setdefault(number, []).append(dog)
             self.cuts.setdefault(number, set()).update({cut} - {""})
         else:
@@ -68,35 +82,37 @@ class _KeyDraft:
 
     def key(self) -> Key:
         order = tuple(tuple(self.places[place]) for place in sorted(self.places))
-        return Key(order, self._cuts(), self.rulings, tuple(self.unplaced))
+        cuts = [int(min(texts)) for _place, texts in sorted(self.cuts.items()) if texts]
+        return Key(order, tuple(cuts) or None, self.rulings, tuple(self.unplaced))
 
     def _placed(self) -> Iterator[str]:
         return (dog for group in self.places.values() for dog in group)
 
-    def _cuts(self) -> tuple[int, ...] | None:
-        if not any(self.cuts.values()):
-            return None
-        cuts = []
-        for place in sorted(self.places):
-            texts = self.cuts[place]
-            if len(texts) > 1:
-                problem = "Place %(place)d has different cuts: %(cuts)s."
-                raise KeyProblem(problem, place=place, cuts=", ".join(sorted(texts)))
-            if texts:
-                cuts.append(_whole("cut", min(texts), self.places[place][0]))
-            elif place != max(self.places):
-                problem = (
-                    "Place %(place)d has no cut; every place but the last needs one."
-                )
-                raise KeyProblem(problem, place=place)
-        self._check_last(len(cuts))
-        return tuple(cuts)
+    def problems_of_cuts(self, *, every_line: bool) -> list[KeyProblem]:
+        """Return what keeps the cuts from being one for each place but the last.
 
-    def _check_last(self, given: int) -> None:
+        every_line : all lines of the table could be read, so the last place is known
+        """
+        given = {place: texts for place, texts in self.cuts.items() if texts}
+        if not given:
+            return []
+        last = max(self.places)
+        problems = [self._problem_of_cut(place, last) for place in sorted(self.places)]
         open_end = self.unplaced or "withheld" in self.rulings.values()
-        if given == len(self.places) and not open_end:
-            problem = "Place %(place)d is the last and has a cut; leave it blank."
-            raise KeyProblem(problem, place=max(self.places))
+        if last in given and every_line and not open_end:
+            text = "Place %(place)d is the last and has a cut; leave it blank."
+            problems.append(KeyProblem(text, place=last))
+        return [problem for problem in problems if problem]
+
+    def _problem_of_cut(self, place: int, last: int) -> KeyProblem | None:
+        texts = self.cuts[place]
+        if len(texts) > 1:
+            text = "Place %(place)d has different cuts: %(cuts)s."
+            return KeyProblem(text, place=place, cuts=", ".join(sorted(texts)))
+        if not texts and place != last:
+            text = "Place %(place)d has no cut; every place but the last needs one."
+            return KeyProblem(text, place=place)
+        return None
 
 
 def _ruling(dog: str, text: str) -> str:

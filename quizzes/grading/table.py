@@ -30,14 +30,16 @@ def read_table(
 
     Raises ``refuse`` if there is no header with the required columns.
     """
-    cells = _cells(_decode(data), refuse)
+    cells = _cells(decoded(data), refuse)
     lines = [(number, line) for number, line in cells if any(line)]
     header = [name.casefold() for name in lines[0][1]] if lines else []
     missing = [name for name in required if name not in header]
     if missing:
         raise refuse(
-            "The table has no column %(missing)s; its first line must be %(header)s.",
-            missing=", ".join(missing),
+            "The column %(missing)s is missing; the first line must be %(header)s."
+            if len(missing) == 1
+            else "The columns %(missing)s are missing; the first line must be %(header)s.",
+            missing=" and ".join(missing),
             header=",".join([*required, *optional]),
         )
     at = {name: header.index(name) for name in (*required, *optional) if name in header}
@@ -58,7 +60,8 @@ def _row(
     return row
 
 
-def _decode(data: bytes | str) -> str:
+def decoded(data: bytes | str) -> str:
+    """Return the text of a table: UTF-8, UTF-16 with a byte order mark, else Windows-1252."""
     if isinstance(data, str):
         return data.removeprefix("\ufeff")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):

@@ -76,8 +76,8 @@ def test_dogs_without_place_and_ruling_are_unplaced():
 @pytest.mark.parametrize(
     ("table", "says"),
     [
-        ("", "no column armband, place"),
-        ("armband,cut\n1,2\n", "no column place"),
+        ("", "columns armband and place are missing"),
+        ("armband,cut\n1,2\n", "column place is missing"),
         ("armband,place\n1,1\n01,2\n", "Armband 1 is in the key twice"),
         ("armband,place\n,1\n", "no armband"),
         ("armband,place\n1,first\n", "armband 1 is first, not a whole number"),
@@ -264,7 +264,7 @@ def test_a_quotation_mark_left_open_spoils_no_other_card():
 
 
 def test_answers_without_placings_are_refused():
-    with pytest.raises(Problem, match="no column placing"):
+    with pytest.raises(Problem, match="column placing is missing"):
         read_answers("name,order\nAnn,1-2\n")
 
 

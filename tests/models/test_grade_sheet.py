@@ -194,10 +194,18 @@ def test_json_has_the_same_columns_with_numbers_and_null(folder):
         ("none.csv", "cards.csv", "none.csv cannot be read: No such file or directory"),
         ("key.csv", "none.csv", "none.csv cannot be read: No such file or directory"),
         (".", "cards.csv", ". cannot be read: Is a directory"),
-        ("cards.csv", "cards.csv", "cards.csv: The table has no column armband, place"),
-        ("key.csv", "key.csv", "key.csv: The table has no column name, placing"),
+        (
+            "cards.csv",
+            "cards.csv",
+            "cards.csv: The columns armband and place are missing",
+        ),
+        ("key.csv", "key.csv", "key.csv: The columns name and placing are missing"),
         ("wide.csv", "cards.csv", "wide.csv: The cut 30 between 1st and 2nd is too"),
-        ("empty.csv", "cards.csv", "empty.csv: The table has no column armband, place"),
+        (
+            "empty.csv",
+            "cards.csv",
+            "empty.csv: The columns armband and place are missing",
+        ),
     ],
 )
 def test_an_unusable_file_ends_with_the_reason(folder, key, cards, says):

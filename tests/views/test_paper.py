@@ -1,7 +1,9 @@
 """Paper cards as an upload, with a plain client: everything here works without a script."""
 
 import csv
+import html
 import io
+import re
 import zipfile
 
 import pytest
@@ -11,7 +13,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from quizzes.grading.sheet import COLUMNS, grade_sheet, read_answers, read_key
-from quizzes.paper import EXAMPLE_ANSWERS, EXAMPLE_KEY, MOST_LISTED
+from quizzes.paper import EXAMPLE_ANSWERS, EXAMPLE_KEY, MOST_KEPT, MOST_LISTED
 from tests.placing import key, placing_class
 
 PAPER = "/workshop/paper/"
@@ -141,8 +143,13 @@ def test_cards_that_cannot_be_read_say_what_to_mend(as_alice):
     assert response.status_code == 200
     assert "3 cards graded" in page
     assert "2 cards could not be graded" in page
-    assert "Line 5, Di: unknown armband 77; the class has 1, 2, 3, 4, 31." in page
-    assert "Line 7, Eve: the placing is empty; write it like 4-2-3-1." in page
+    assert (
+        "Line 5 of the file, Di: unknown armband 77; the class has 1, 2, 3, 4, 31."
+        in page
+    )
+    assert (
+        "Line 7 of the file, Eve: the placing is empty; write it like 4-2-3-1." in page
+    )
 
 
 def test_a_room_without_one_readable_card(as_alice):
@@ -232,8 +239,8 @@ def workbook():
     [
         ({"key": ""}, "key", "The file is empty."),
         ({"cards": ""}, "answers", "The file is empty."),
-        ({"key": CARDS}, "key", "The table has no column armband, place"),
-        ({"cards": KEY}, "answers", "The table has no column name, placing"),
+        ({"key": CARDS}, "key", "This is the other table"),
+        ({"cards": KEY}, "answers", "This is the other table"),
         ({"key": "armband,place\n1,first\n"}, "key", "is first, not a whole number"),
         (
             {"key": "armband,place,cut\n1,1,30\n2,2,30\n3,3,\n"},
@@ -250,7 +257,11 @@ def workbook():
         ({"key": "x" * (2**20 + 1)}, "key", "The file is larger than 1 MB."),
         ({"cards": "x" * (5 * 2**20 + 1)}, "answers", "The file is larger than 5 MB."),
         ({"key": workbook()}, "key", "This is a workbook."),
-        ({"cards": b"\x89PNG\r\n\x1a\n\0\0"}, "answers", "The table has no column"),
+        (
+            {"cards": b"\x89PNG\r\n\x1a\n\0\0"},
+            "answers",
+            "The columns name and placing are missing",
+        ),
     ],
 )
 @pytest.mark.parametrize("button", [grade, download])
@@ -261,7 +272,8 @@ def test_an_unusable_table_says_what_to_do(as_alice, tables, field, says, button
     assert "<title>Error:" in response.text
     assert f'href="#id_{field}"' in response.text
     assert says in words(response)
-    assert "choose them again" in response.text
+    other = "answers" if field == "key" else "key"
+    assert f'name="{other}_kept"' in response.text
 
 
 def test_without_files_both_fields_ask_for_theirs(as_alice):
@@ -369,4 +381,84 @@ def test_line_of_a_key_that_cannot_be_read_is_named(as_alice):
 @pytest.mark.parametrize("date", ["04.02.2003", "2003-02-04", "4. Feb 2003"])
 def test_placing_that_became_a_date_says_so(as_alice, date):
     page = words(grade(as_alice, cards=f"name,placing\nAnn,{date}\n"))
-    assert f"Line 2, Ann: the placing {date} looks like a date made by" in page
+    assert (
+        f"Line 2 of the file, Ann: the placing {date} looks like a date made by" in page
+    )
+
+
+KEPT = re.compile(r'<textarea name="(\w+_kept)" hidden>\n(.*?)</textarea>', re.DOTALL)
+
+
+def kept(response):
+    """What the page would send again, as a browser reads it."""
+    return {name: html.unescape(text) for name, text in KEPT.findall(response.text)}
+
+
+def test_the_download_follows_without_choosing_the_files_again(as_alice):
+    cards = CARDS + '"<O\'Neil & sons>",4-3-2-1,\n'
+    tables = kept(grade(as_alice, cards=cards))
+    assert tables == {"key_kept": KEY, "answers_kept": cards}
+    again = as_alice.post(PAPER, {**tables, "download": "1"})
+    assert again.content == download(as_alice, cards=cards).content
+
+
+def test_after_a_mistake_in_one_table_only_that_one_is_chosen_again(as_alice):
+    refused = grade(as_alice, key="armband,place\n1,first\n")
+    sent = {"key": uploaded()["key"], "answers_kept": kept(refused)["answers_kept"]}
+    assert "3 cards graded" in as_alice.post(PAPER, {**sent, "grade": "1"}).text
+
+
+def test_a_large_table_is_chosen_again(as_alice):
+    cards = CARDS + ("A" * 1000 + ",4-3-2-1,\n") * (MOST_KEPT // 1000)
+    response = grade(as_alice, cards=cards)
+    assert list(kept(response)) == ["key_kept"]
+    assert "choose them once more" in response.text
+
+
+def test_a_class_chosen_later_takes_the_place_of_a_kept_key(as_alice, club):
+    sent = kept(grade(as_alice)) | {"revision": placing_class(club).pk}
+    response = as_alice.post(PAPER, sent)
+    assert response.status_code == 200
+    assert list(kept(response)) == ["answers_kept"]
+
+
+def test_all_mistakes_of_a_key_are_said_at_once(as_alice):
+    table = (
+        "armband,place,cut,ruling\n1,one,,\n2,2,,\n2,3,x,\n3,4,2,\n4,5,,lame\n5,6,,\n"
+    )
+    page = words(grade(as_alice, key=table))
+    for said in (
+        "Line 2: The place of armband 1 is one, not a whole number from 1.",
+        "Line 4: Armband 2 is in the key twice.",
+        "Line 6: Armband 4 has a place as well as the ruling lame.",
+        "Place 2 has no cut; every place but the last needs one.",
+    ):
+        assert said in page
+
+
+def test_one_name_on_two_cards_gets_a_note(as_alice):
+    cards = CARDS + "Ann,4-2-3-1,\n,4-2-3-1,\n,4-2-3-1,\n"
+    page = words(grade(as_alice, cards=cards))
+    assert "Ann: lines 2, 5 of the file" in page
+    assert page.count(" of the file<") == 1
+
+
+@pytest.mark.parametrize("placing", ['"4, 2, 3, 1"', "4, 2, 3, 1", "4 2 3 1"])
+def test_a_placing_without_hyphens_says_how_to_write_it(as_alice, placing):
+    page = words(grade(as_alice, cards=f"name,placing,rulings\nAnn,{placing}\n"))
+    assert "write hyphens between the numbers, 4-2-3-1" in page
+
+
+def test_each_role_reads_what_it_can_do(as_alice, as_organiser):
+    assert "Choose the class or give your key" in as_alice.get(PAPER).text
+    page = as_organiser.get(PAPER).text
+    assert "Choose the class" not in page
+    assert "key as a table and the cards as another" in page
+
+
+def test_certainty_is_said_in_a_word(as_alice):
+    page = grade(
+        as_alice, key="armband,place\n1,1\n2,2\n", cards="name,placing\nA,2-1\n"
+    ).text
+    assert ">always<" in page
+    assert "10 in 10" not in page
