@@ -92,6 +92,21 @@ def test_level_dogs_stand_close_and_say_so():
     assert [entry.place for entry in made.key] == [1, 2, 2]
 
 
+@settings(deadline=None, max_examples=40)
+@given(st.permutations("abcd"))
+def test_level_dogs_never_cross(answer):
+    made = figure(list(answer), [("a",), ("b", "c", "d")], [3], {})
+    lines = {line.dog: line for line in made.lines}
+    for one, other in combinations("bcd", 2):
+        start = lines[one].start - lines[other].start
+        assert start * (lines[one].end - lines[other].end) > 0
+
+
+def test_any_place_of_a_tie_is_the_same_place():
+    made = figure(list("acb"), [("a",), ("b", "c")], [3], {})
+    assert [line.moved for line in made.lines] == [0, 0, 0]
+
+
 def test_dogs_on_one_side_only_have_no_line():
     made = figure(["a", "x"], [("a",), ("b",)], [], {})
     assert [line.dog for line in made.lines] == ["a"]

@@ -323,6 +323,18 @@ def test_styles_of_line_that_occur_are_explained(result):
     assert words == ["the same place", "one place off"]
 
 
+def test_places_of_a_tie_are_said(result):
+    made = result(answer("acbd"), key=key(level=[1]))
+    assert made.rings == []
+    assert [words for _style, words in made.line_styles] == ["the same place"]
+    assert made.ties == ["22 and 33 may stand in either order: 2nd or 3rd."]
+
+
+def test_places_of_a_tie_of_three_are_said(result):
+    made = result(answer(), key=key(level=[1, 2]))
+    assert made.ties == ["22, 33 and 44 may stand in any order: 2nd, 3rd or 4th."]
+
+
 @pytest.mark.parametrize(
     ("shift", "words"),
     [

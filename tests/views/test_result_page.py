@@ -95,6 +95,11 @@ def test_a_grade_under_one_key_says_nothing_of_others(as_bob, handed_in):
     assert "later key" not in main_of(as_bob, handed_in(answer("bacd")))
 
 
+def test_styles_of_line_are_explained_without_a_crossing(as_bob, handed_in):
+    text = main_of(as_bob, handed_in(answer("abd", c="excused")))
+    assert "one place off" in text
+
+
 def test_pair_without_a_reason_says_so(as_bob, handed_in):
     document = key()
     document["pairs"] = []

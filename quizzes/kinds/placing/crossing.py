@@ -102,10 +102,13 @@ def figure(
     """Lay the figure out.
 
     answer : dogs placed, best first
-    groups : the key's dogs, best first, level dogs together
+    groups : the key's dogs, best first, level dogs together; these are drawn in the order of
+        the answer, so that no line crosses for a pair that may stand in either order
     cuts : one per gap between groups, None where there is none
     letters : (upper, lower) in the key -> letter or "", for the pairs that differ, gravest first
     """
+    at = {dog: place for place, dog in enumerate(answer)}
+    groups = [sorted(group, key=lambda d: at.get(d, len(at))) for group in groups]
     key, gaps, bottom = _key_column(groups, cuts)
     yours, lowest = _your_column(answer, bottom)
     start = {entry.dog: entry for entry in yours}

@@ -223,6 +223,14 @@ def joined(parts: Sequence[str]) -> str:
     }
 
 
+def either(parts: Sequence[str]) -> str:
+    """ "a or b", "a, b or c"."""
+    return _("%(rest)s or %(last)s") % {
+        "rest": ", ".join(parts[:-1]),
+        "last": parts[-1],
+    }
+
+
 def in_words(number: int) -> str:
     """A small number in words, so that it is not taken for an armband."""
     words = _("one two three four five six seven eight nine ten eleven twelve").split()

@@ -17,7 +17,7 @@ from quizzes.kinds.placing.explained import OPEN, Explained, Explainer
 from quizzes.kinds.placing.figures import chance_in_words, figures
 from quizzes.kinds.placing.pictures import Pictures, can_be_twinned
 from quizzes.kinds.placing.places import cut_word, ordinal
-from quizzes.kinds.placing.reader import Reader, in_words
+from quizzes.kinds.placing.reader import Reader, either, in_words, joined
 from quizzes.kinds.placing.table import PairTable
 from quizzes.words import halves
 
@@ -251,6 +251,28 @@ class Result:
             crossings,
         )
         return text % {"yours": yours, "key": mentors, "n": crossings}
+
+    @property
+    def ties(self) -> list[str]:
+        """For each tie of the key, which of its places a dog may stand in."""
+        said, first = [], 1
+        for group in self.key.groups:
+            if len(group) > 1:
+                places = range(first, first + len(group))
+                text = (
+                    _("%(dogs)s may stand in either order: %(places)s.")
+                    if len(group) == 2
+                    else _("%(dogs)s may stand in any order: %(places)s.")
+                )
+                said.append(
+                    text
+                    % {
+                        "dogs": joined([str(self.armbands[dog]) for dog in group]),
+                        "places": either([ordinal(place) for place in places]),
+                    }
+                )
+            first += len(group)
+        return said
 
     @property
     def line_styles(self) -> list[tuple[str, str]]:
