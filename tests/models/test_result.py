@@ -397,6 +397,32 @@ def test_figures_explain_the_cuts(result):
     assert "average 32.5; the worst order scores 15" in line.meaning
 
 
+@pytest.mark.parametrize(
+    ("given", "more", "value", "said"),
+    [
+        (answer("bacd"), {}, "0.50 a dog, 2 in all", []),
+        (answer(), {"key": key(level=[1])}, "0.25 a dog, 1 in all", ["either order"]),
+        (
+            answer("ab"),
+            {"names": "abcde", "places": 2, "key": key("ac")},
+            "0.80 a dog, 4 in all",
+            [
+                "All 5 dogs of the ring count"
+            ],  # b and c are 2 places from the middle, 4th
+        ),
+        (answer("abc", d="excused"), {}, "0 a dog, 0 in all", ["All 4 dogs"]),
+    ],
+)
+def test_moves_of_dogs_without_a_place_of_their_own_are_explained(
+    result, given, more, value, said
+):
+    made = result(given, **more)
+    line = next(f for f in made.figures["plain"] if f.label == "Places moved")
+    assert line.value == value
+    for words in ("either order", "All 5 dogs of the ring count", "All 4 dogs"):
+        assert (words in line.meaning) == (words in said)
+
+
 def test_undefined_figures_are_words(result):
     made = result(answer("ab"), names="ab", key=key("ab", level=[0]))
     assert {line.value for line in made.figures["statistics"]} <= {

@@ -29,16 +29,19 @@ def whole_or(value: float, places: int = 1) -> str:
 
 
 def figures(
-    grade: grading.Grade, key: grading.Key, reader: Reader
+    grade: grading.Grade, key: grading.Key, reader: Reader, *, placed: int
 ) -> dict[str, list[FigureLine]]:
-    """Plain figures first; the coefficients of rank statistics for those who ask."""
+    """Plain figures first; the coefficients of rank statistics for those who ask.
+
+    placed : how many dogs of the ring the answer placed
+    """
     return {
-        "plain": [line for line in _plain(grade, key, reader) if line],
+        "plain": [line for line in _plain(grade, key, reader, placed) if line],
         "statistics": _statistics(grade),
     }
 
 
-def _plain(grade, key, reader):
+def _plain(grade, key, reader, placed):
     yield _first(grade, reader)
     if grade.placed_in_key < len(key.ring):
         yield FigureLine(
@@ -46,8 +49,8 @@ def _plain(grade, key, reader):
             _("%(found)s of %(all)s")
             % {"found": grade.placed_found, "all": grade.placed_in_key},
             reader.says(
-                _("Dogs the mentor placed that you placed too, in whatever order."),
-                _("Dogs the mentor placed that %(who)s placed too, in whatever order."),
+                _("Dogs the key places that you placed too, in whatever order."),
+                _("Dogs the key places that %(who)s placed too, in whatever order."),
             ),
         )
     yield from _by_cuts(grade, key)
@@ -59,11 +62,26 @@ def _plain(grade, key, reader):
                 "mean": whole_or(grade.mean_places_moved, 2),
                 "sum": whole_or(grade.places_moved),
             },
-            _(
-                "How far each dog stands from its place in the key. Easy to picture, but a move "
-                "near the top counts no more than one at the foot."
-            ),
+            " ".join(_moves(key, placed)),
         )
+
+
+def _moves(key, placed):
+    """What a move is, and how dogs count that have no place of their own."""
+    yield _(
+        "How far each dog stands from its place in the key. Easy to picture, but a move near "
+        "the top counts no more than one at the foot."
+    )
+    if any(len(group) > 1 for group in key.order):
+        yield _(
+            "Dogs that may stand in either order count at the middle of their places, so that "
+            "a faultless placing moves them a little too."
+        )
+    if key.bucket or placed < len(key.ring):
+        yield _(
+            "All %(n)s dogs of the ring count: those without a place stand at the middle of the "
+            "places that are left."
+        ) % {"n": len(key.ring)}
 
 
 def _first(grade, reader):
@@ -71,7 +89,7 @@ def _first(grade, reader):
         return None
     return FigureLine(
         _("Winner"),
-        _("the mentor's") if grade.first_right else _("another dog"),
+        _("the key's") if grade.first_right else _("another dog"),
         reader.says(
             _(
                 "Whether your first is first in the key. It says nothing about the rest."
@@ -91,7 +109,8 @@ def _by_cuts(grade, key):
         _("By the cuts"),
         _("%(score)s of 50") % {"score": whole_or(grade.score)},
         _(
-            "Fifty less the cuts between the dogs of every pair the other way round. Random "
+            "How plain the mistakes were: a pair of dogs far apart costs more than a close one. "
+            "Fifty, less the cuts between the dogs of every pair the other way round. Random "
             "orders average %(mean)s; the worst order scores %(worst)s."
         )
         % {
@@ -105,7 +124,7 @@ def _by_cuts(grade, key):
             decimals(grade.gap_share),
             _(
                 "The share of pairs again, a wide cut counting more than a close one; 1 is all. "
-                "Its weights are the mentor's opinion."
+                "Its weights are the opinion of whoever made the key."
             ),
         )
 

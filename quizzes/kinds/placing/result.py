@@ -323,7 +323,9 @@ class Result:
 
     @cached_property
     def figures(self):
-        return figures(self.grade, self.key.for_grading(self.content), self.reader)
+        key = self.key.for_grading(self.content)
+        placed = sum(dog in key.ring for dog in self.attempt.answer["order"])
+        return figures(self.grade, key, self.reader, placed=placed)
 
     @property
     def chance(self) -> dict | None:
