@@ -57,6 +57,29 @@ def test_sign_up_says_beforehand_that_practising_takes_an_invitation(client, db)
     assert "found a club" in page
 
 
+def test_sign_up_from_an_invitation_names_the_club(client, club):
+    link = InvitationFactory(club=club)
+    for page in ("signup", "login"):
+        way = f"/account/{page}/?next={link.get_absolute_url()}"
+        assert f"You are joining {club.name} as trainee." in client.get(way).text
+    asked = f"/account/signup/?next={link.get_absolute_url()}"
+    assert "ask there first" not in client.get(asked).text
+    refused = client.post(
+        "/account/signup/", {"name": "", "next": link.get_absolute_url()}
+    )
+    assert f"You are joining {club.name}" in refused.text
+    link.used = link.places
+    link.save()
+    for way in (asked, "/account/signup/?next=//else.example/x", "/account/signup/"):
+        assert "You are joining" not in client.get(way).text
+
+
+def test_way_to_a_new_password_stands_after_the_field(client, db):
+    page = client.get("/account/login/").text
+    assert page.count("Forgot your password?") == 1
+    assert page.index('name="password"') < page.index("Forgot your password?")
+
+
 def test_code_can_be_sent_again_and_works_for_the_minutes_that_are_said(
     client, db, settings
 ):

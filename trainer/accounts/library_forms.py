@@ -30,7 +30,10 @@ class OwnWords:
 
 
 class Login(OwnWords, forms.LoginForm):
-    pass
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        # The library's hint is a link, which would stand between the label and the field.
+        self.fields["password"].help_text = ""
 
 
 class SignUp(OwnWords, forms.SignupForm):
