@@ -18,6 +18,7 @@ from tests.browser.ring import (
     address,
     attempt_at,
     board,
+    card,
     expect_order,
     expect_saved,
     hand_in_button,
@@ -38,7 +39,7 @@ def slip(page):
 def kept_here(page):
     """The order that this device keeps because the server does not have it; None for none."""
     record = page.evaluate("JSON.parse(Object.values(localStorage)[0] ?? 'null')")
-    return record and "".join(record["answer"]["order"])
+    return None if not record or record["saved"] else "".join(record["answer"]["order"])
 
 
 def count_saves(page):
@@ -103,6 +104,103 @@ def test_closed_without_connection_goes_on_where_it_was(visits, club, bob):
     expect_order(again, "d", "e")
     expect_saved(again)
     assert stored_order(attempt) == [44, 55]
+
+
+def test_save_that_ends_while_the_page_is_on_its_way_is_shown(visits, club, bob):
+    """Reloaded just as the connection returns: the page was rendered before the save arrived."""
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob, viewport=PHONE)
+    page.goto(address(attempt))
+    place(page, "a")
+    expect_saved(page)
+    page.route("**/save/", lambda route: route.abort())
+    place(page, "b", "c")
+    expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
+
+    rendered = page.request.get(address(attempt))
+    page.unroute("**/save/")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect_saved(page)
+    assert stored_order(attempt) == [11, 22, 33]
+    page.route(
+        f"**{address(attempt)}", lambda route: route.fulfill(response=rendered), times=1
+    )
+    page.reload()
+    expect_order(page, "a", "b", "c")
+    expect_saved(page)
+    place(page, "d")
+    expect_saved(page)
+    expect(slip(page)).to_have_count(0)
+    assert stored_order(attempt) == [11, 22, 33, 44]
+
+
+def test_save_of_the_page_before_is_no_conflict(visits, club, bob):
+    """What the page before sent arrives only after this one was rendered and gone on with."""
+    attempt = attempt_at(club, bob)
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    rendered, held = page.request.get(address(attempt)), []
+    page.route("**/save/", lambda route: held.append(route))
+    place(page, "a")
+    expect(save_state(page)).to_contain_text("Saving")
+    page.route(
+        f"**{address(attempt)}", lambda route: route.fulfill(response=rendered), times=1
+    )
+    page.reload()
+    expect_order(page, "a")
+    expect(save_state(page)).to_contain_text("Saving")
+    sent = {"order": ["a"], "rulings": {}}
+    attempts.save_draft(attempt, sent, version=0, now=timezone.now())
+    place(page, "b")
+    held[-1].abort()
+    page.unroute("**/save/")
+    expect_saved(page)
+    expect(slip(page)).to_have_count(0)
+    assert stored_order(attempt) == [11, 22]
+
+
+def test_page_older_than_what_the_device_saved_and_took_back(visits, club, bob):
+    """The same answer under a newer version: the next move builds on that one."""
+    attempt = attempt_at(club, bob, order="a")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    rendered = page.request.get(address(attempt))
+    place(page, "b")
+    expect_saved(page)
+    card(page, "b").get_by_role("button", name="Take back").click()
+    expect_order(page, "a")
+    expect_saved(page)
+    page.route(
+        f"**{address(attempt)}", lambda route: route.fulfill(response=rendered), times=1
+    )
+    page.reload()
+    place(page, "c")
+    expect_saved(page)
+    expect(slip(page)).to_have_count(0)
+    assert stored_order(attempt) == [11, 33]
+
+
+def test_nothing_is_drawn_before_what_the_device_keeps(visits, club, bob):
+    """However long the script takes, the placing of before never shows as saved."""
+    attempt = attempt_at(club, bob, order="a")
+    page = visits.open(bob)
+    page.goto(address(attempt))
+    page.context.set_offline(True)
+    place(page, "b")
+    page.context.set_offline(False)
+    page.add_init_script("""
+      const paints = (list) => (window.painted = list.getEntries()[0].startTime);
+      new PerformanceObserver(paints).observe({ type: "paint", buffered: true });
+    """)
+    held = []
+    page.route("**/js/placing/page*.js", lambda route: held.append(route))
+    page.reload(wait_until="commit")
+    expect(page.locator("#ring-state")).to_be_attached()
+    page.wait_for_function("document.readyState === 'interactive'")
+    assert page.evaluate("window.painted") is None
+    held[0].continue_()
+    expect_order(page, "a", "b")
+    expect_saved(page)
 
 
 def test_lost_reply_is_no_conflict(visits, club, bob):

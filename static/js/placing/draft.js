@@ -1,6 +1,7 @@
-// What is not on the server yet, kept on this device under its attempt.
-// A record is {answer, version, sent}: the answer here, the server's version it builds on, and the
-// answers that were sent since without hearing back.
+// The latest answer of this device, kept here under its attempt.
+// A record is {answer, version, sent, saved}: the answer here, the server's version it builds on, the
+// answers that were sent since without hearing back, and whether the server has it. One that is saved
+// is kept as well: a page that was on its way meanwhile shows what the server had before.
 
 export function draftOf(attempt) {
   const key = `placing-${attempt}`;

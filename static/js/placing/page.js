@@ -54,17 +54,19 @@ function change(next) {
   saver.change(answerOf(current));
 }
 
-// A draft of an earlier visit that never reached the server.
+// What this device has and the page doesn't show: it never reached the server, or reached it only
+// after the page was rendered. It is sent again in either case, so that the server's word decides.
 function goOn() {
   const earlier = draft.read();
   if (!earlier) return;
   const stored = answerOf(rendered);
-  if (sameAnswer(earlier.answer, stored)) return draft.drop();
-  const builds = earlier.version === version || earlier.sent.some((answer) => sameAnswer(answer, stored));
+  const late = earlier.version > version;
+  if (!late && (earlier.saved || sameAnswer(earlier.answer, stored))) return draft.drop();
+  const builds = earlier.version >= version || earlier.sent.some((answer) => sameAnswer(answer, stored));
   current = { ...rendered, ...earlier.answer };
   if (sameRulings(current.rulings, rendered.rulings)) view.show(current);
   if (!builds) saver.pause();
-  saver.restore(earlier, builds ? version : earlier.version);
+  saver.restore(earlier, builds && !late ? version : earlier.version);
   if (!builds) tell("conflict", { answer: stored, version });
 }
 

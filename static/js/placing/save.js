@@ -9,7 +9,7 @@ const LONGEST_WAIT_MS = 30000;
 // send(answer, version): resolves to {kind: "stored" | "conflict" | "handed-in" | "refused" | "offline" | "failed" | "signed-out", ...}
 // tell(kind, reply): where the answer stands now
 export function createSaver({ answer, version, draft, send, tell }) {
-  let record = { answer, version, sent: [] };
+  let record = { answer, version, sent: [], saved: true };
   let pending = false;
   let kept = true;
   let outcome = "saved";
@@ -19,7 +19,7 @@ export function createSaver({ answer, version, draft, send, tell }) {
   let timer = 0;
 
   function change(next) {
-    record.answer = next;
+    record = { ...record, answer: next, saved: false };
     pending = true;
     kept = draft.keep(record);
     return attempt();
@@ -71,11 +71,10 @@ export function createSaver({ answer, version, draft, send, tell }) {
   }
 
   function stored(tried, reply) {
-    record = { ...record, version: reply.version, sent: [] };
     wait = 0;
     pending = !sameAnswer(record.answer, tried);
-    if (pending) draft.keep(record);
-    else draft.drop();
+    record = { ...record, version: reply.version, sent: [], saved: !pending };
+    draft.keep(record);
     if (!pending) tell("saved", reply);
     return pending;
   }
