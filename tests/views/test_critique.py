@@ -217,8 +217,8 @@ def test_lists_say_that_it_is_not_marked_yet(revision, bob, as_bob):
     assert "Handed in; not marked yet." in as_bob.get("/").text
 
 
-def test_start_suggests_and_goes_on_with_a_critique(revision, as_bob):
-    assert "A critique to write." in as_bob.get("/").text
+def test_start_goes_on_with_a_critique_and_suggests_none_first(revision, as_bob):
+    assert "A critique to write." not in as_bob.get("/").text
     as_bob.post(f"/classes/{revision.exercise_id}/begin/")
     page = as_bob.get("/").text
     assert "Go on writing" in page
