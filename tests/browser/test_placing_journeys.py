@@ -109,7 +109,7 @@ def test_with_keys_only(visits, club, bob):
     press_on(page, "Hand in the placing")
     note = page.locator("#hand-in-note")
     expect(note).to_be_focused()
-    expect(note).to_have_text("4th is free. Place 11, 44 or record a ruling.")
+    expect(note).to_have_text("4th is free. Place 11, 44, or give it a ruling below.")
     assert not Attempt.objects.get(pk=attempt.pk).is_handed_in
 
     page.locator("#main").focus()
@@ -157,7 +157,9 @@ def test_full_board_says_so(visits, club, bob):
     button = card(page, "c").locator("[data-act]")
     expect(button).to_have_text(re.compile("No place free"))
     press_not_yet(button)
-    expect(live_line(page)).to_have_text("All places are taken. Take one back first.")
+    expect(live_line(page)).to_have_text(
+        "All places are taken: take one back, or move it down to make room."
+    )
     expect_order(page, "a", "b")
 
 

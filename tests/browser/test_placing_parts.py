@@ -340,3 +340,34 @@ def test_hand_in_of_a_long_class_stays_in_sight(visits, club, bob):
     typed = page.get_by_label("to place").bounding_box()
     button = board(page).locator("[data-hand-in]").bounding_box()
     assert typed["y"] + typed["height"] <= button["y"]
+
+
+def test_wrong_place_looks_and_is_told_as_wrong(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob)
+    page.goto(attempt.get_absolute_url())
+    page.locator("#put-to").fill("9")
+    page.locator("[data-put] button").click()
+    told = page.get_by_role("alert").filter(has_text="Give a place from 1 to 5.")
+    expect(told).to_be_visible()
+    expect(page.locator("#put-to")).to_have_value("9")
+    expect(page.locator("#put-to")).to_be_focused()
+
+
+def test_dog_still_in_the_line_is_one_press_away(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abc")
+    page = visits.open(bob, viewport=PHONE)
+    page.goto(attempt.get_absolute_url())
+    page.locator("#board").scroll_into_view_if_needed()
+    link = page.locator("[data-rest-dogs] a").first
+    target = link.get_attribute("href")
+    link.click()
+    expect(page.locator(target)).to_be_in_viewport()
+
+
+def test_board_fits_a_phone_with_the_largest_letters(visits, club, bob):
+    attempt = attempt_at(club, bob, order="abcde")
+    page = visits.open(bob, viewport=PHONE)
+    page.goto(attempt.get_absolute_url())
+    page.evaluate("document.documentElement.style.fontSize = '36px'")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]

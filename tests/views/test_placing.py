@@ -319,7 +319,7 @@ def test_incomplete_placing_is_not_handed_in(as_bob, bob, club):
     attempt = open_attempt(club, bob, order="ab")
     refused = hand_in(as_bob, attempt)
     assert refused.status_code == 422
-    assert "3rd is free. Place 44, 33 or record a ruling." in refused.text
+    assert "3rd is free. Place 44, 33, or give it a ruling below." in refused.text
     assert not stored(attempt).is_handed_in
 
 

@@ -96,7 +96,10 @@ class Board:
             return self
         board = self.clear_ruling(dog)
         if board.is_full:
-            raise refuse(_("All places are taken. Take one back first."), "full")
+            text = _(
+                "All places are taken: take one back, or move it down to make room."
+            )
+            raise refuse(text, "full")
         return board._with(order=(*board.order, dog))
 
     def take_back(self, dog: str) -> Board:

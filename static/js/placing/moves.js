@@ -17,7 +17,14 @@ export function listenToMoves(root, { armbands, ordinals, board, change }) {
   function say(dog, before, after) {
     const [from, to] = [before.order.indexOf(dog), after.order.indexOf(dog)];
     const values = { n: armbands[dog], place: ordinals[to] };
-    line.textContent = fill(line.dataset[happened(from, to)], values);
+    tell(fill(line.dataset[happened(from, to)], values), false);
+  }
+
+  // What can't be done looks and is announced otherwise than what was done.
+  function tell(text, wrong) {
+    line.classList.toggle("board-wrong", wrong);
+    line.setAttribute("role", wrong ? "alert" : "status");
+    line.textContent = text;
   }
 
   function apply(dog, after) {
@@ -40,7 +47,8 @@ export function listenToMoves(root, { armbands, ordinals, board, change }) {
     const wanted = Number(to.value);
     const last = board().order.length;
     if (!Number.isInteger(wanted) || wanted < 1 || wanted > last) {
-      line.textContent = fill(line.dataset.range, { last });
+      tell(fill(line.dataset.range, { last }), true);
+      to.focus();
       return;
     }
     apply(dog.value, put(board(), dog.value, wanted));

@@ -30,7 +30,14 @@ export function viewOf(root, { armbands, ordinals, counts }) {
     const rest = root.querySelector("[data-rest]");
     const waiting = inLine(board);
     rest.hidden = waiting.length === 0;
-    rest.querySelector("[data-rest-dogs]").replaceChildren(...waiting.map((dog) => pieces.small(armbands[dog])));
+    rest.querySelector("[data-rest-dogs]").replaceChildren(...waiting.map(jumpTo));
+  }
+
+  function jumpTo(dog) {
+    const link = pieces.small();
+    link.href = `#dog-${dog}`;
+    link.firstElementChild.textContent = armbands[dog];
+    return link;
   }
 
   function showHandIn(board) {
