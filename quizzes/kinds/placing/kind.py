@@ -185,7 +185,9 @@ class Placing:
                 "%(place)s is free. Place %(count)s more of those still in the line."
             )
             return [some % values]
-        return [_("%(place)s is free. Place %(dogs)s, or give it a ruling below.") % values]
+        return [
+            _("%(place)s is free. Place %(dogs)s, or give it a ruling below.") % values
+        ]
 
     def grade(self, content, key, answer) -> Graded:
         content = ClassContent.read(content)
