@@ -72,6 +72,20 @@ class Glossary:
         """Plain text on one line, with its terms explained."""
         return self.explained(escape(plain))
 
+    def terms_in(self, text: str) -> list:
+        """The terms that occur in a plain text, in whatever spelling."""
+        return [self.by_spelling[found.lower()] for found in self._found(text)]
+
+    def found_in(self, text: str, names) -> tuple[str, ...]:
+        """The words of a plain text that are one of these terms, as they stand there."""
+        found = {
+            self.by_spelling[words.lower()].name: words for words in self._found(text)
+        }
+        return tuple(words for name, words in found.items() if name in names)
+
+    def _found(self, text: str) -> list[str]:
+        return self._pattern.findall(text) if self._pattern else []
+
     def used_in(self, html: str) -> list:
         """The terms that have a button in this HTML."""
         ids = set(re.findall(r'popovertarget="(term-[\w-]+)"', html))

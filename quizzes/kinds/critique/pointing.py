@@ -15,7 +15,8 @@ from django.utils.safestring import SafeString
 from trainer.study.rich import Glossary
 
 SHORTEST = 4
-LINKS = frozenset({"with", "from", "over", "under", "both", "their"})
+LINKS = frozenset({"with", "from", "over", "under", "both", "their", "upper"})
+"""Words of a name that say nothing by themselves."""
 
 
 @dataclass(frozen=True)
@@ -52,10 +53,30 @@ def names_in(name: str, text: str) -> tuple[str, ...]:
 def pointed_out(text: str, glossary: Glossary, priorities: Iterable) -> PointedOut:
     """The terms and priorities of a module that a critique has; priorities in rank order."""
     html = glossary.text(text)
-    pairs = [(one, names_in(one.name, text)) for one in priorities]
+    rows = list(priorities)
+    own = _own_terms(rows, glossary)
+    pairs = [
+        (one, names_in(one.name, text) or glossary.found_in(text, own[at]))
+        for at, one in enumerate(rows)
+    ]
     return PointedOut(
         text=html,
         terms=glossary.used_in(html),
         mentioned=[Mentioned(one, words) for one, words in pairs if words],
         not_mentioned=[one for one, words in pairs if not words],
     )
+
+
+def _own_terms(priorities: list, glossary: Glossary) -> list[set[str]]:
+    """For each priority the terms that stand in what to look and feel for there, and nowhere else.
+
+    Whoever writes of the hock writes of the hindquarters.
+    """
+    told = [
+        {term.name for term in glossary.terms_in(f"{one.look_for} {one.feel_for}")}
+        for one in priorities
+    ]
+    return [
+        names - set().union(*told[:at], *told[at + 1 :])
+        for at, names in enumerate(told)
+    ]
