@@ -38,7 +38,7 @@ def test_headline_counts_pairs(result):
 
 def test_faultless_says_so(result):
     made = result(answer())
-    assert made.headline == "Every pair as the mentor has them"
+    assert made.headline == "Every pair as the mentor has it"
     assert made.differing == []
     assert len(made.all_reasons) == 3
 
@@ -216,7 +216,7 @@ def test_summary_leaves_out_what_the_mentor_named_once(result):
 
 def test_summary_says_who_was_left_out(result):
     made = result(answer("cd"), places=2, key=key("ab"))
-    assert made.summary == "The mentor placed 11 and 22, you did not."
+    assert made.summary == "The key places 11 and 22, you did not."
 
 
 def test_level_dogs_are_not_misplaced_among_themselves(result):
@@ -267,14 +267,14 @@ def test_a_name_in_small_letters_begins_a_sentence():
         (
             answer("bacd"),
             {"key": key(level=[0])},
-            ["One more pair does not count: the mentor has it in either order."],
+            ["One more pair does not count: the key has it in either order."],
         ),
         (
             answer("ab"),
             {"names": "abcde", "places": 2, "key": key("ac")},
             [
                 "2 of them count a half, since you placed neither dog.",
-                "3 more pairs do not count: the mentor placed neither dog.",
+                "3 more pairs do not count: the key places neither dog.",
             ],
         ),
         (
@@ -282,7 +282,7 @@ def test_a_name_in_small_letters_begins_a_sentence():
             {"places": 2, "key": key("ab")},
             [
                 "One of them counts a half, since you placed neither dog.",
-                "One more pair does not count: the mentor placed neither dog.",
+                "One more pair does not count: the key places neither dog.",
             ],
         ),
         (
@@ -300,7 +300,7 @@ def test_dogs_the_mentor_did_not_place_are_not_called_level(result):
     made = result(answer("ab"), places=2, key=key("ab"))
     last = made.table.rows[-1]["cells"][-1]
     assert (last["verdict"], last["mark"]) == ("unplaced", "")
-    assert last["words"] == "33 and 44: not placed by the mentor"
+    assert last["words"] == "33 and 44: not placed in the key"
     assert "open" not in made.table.sorts
 
 
@@ -374,6 +374,51 @@ def test_ruled_out_by_the_trainee_only(result):
     (one,) = made.rulings
     assert (one["verdict"], one["mentors"]) == ("wrong", None)
     assert made.unplaced == "Placed on one side only: 44."
+    assert one["unruled"] == (
+        "The key places it 4th: nothing here called for a ruling."
+    )
+
+
+def test_pair_with_a_dog_the_reader_never_placed_has_a_mark_of_its_own(result):
+    made = result(answer("abc", d="excused"))
+    last = [row["cells"][-1] for row in made.table.rows]
+    assert {cell["verdict"] for cell in last} == {"alone"}
+    assert last[0]["words"] == "11 over 44: you placed only 11, counts as shared"
+    assert made.table.rows[0]["cells"][0]["verdict"] == "agreed"
+    assert made.headline == "Every pair as the mentor has it"
+
+
+def test_pair_below_the_places_of_both_sides_is_simply_shared(result):
+    made = result(answer("ab"), places=2, key=key("ab"))
+    assert made.table.rows[0]["cells"][-1]["verdict"] == "agreed"
+
+
+def test_cuts_are_told_in_plain_words(result):
+    made = result(answer("cbad"), key=key(cuts=[6, 2, 1]))
+    assert {(p.upper.dog.id, p.lower.dog.id): p.apart for p in made.differing} == {
+        ("a", "b"): "Clearly apart (cut 6).",
+        ("b", "c"): "Close (cut 2).",
+        ("a", "c"): "Apart by 6 + 2 = 8: easy to see.",
+    }
+
+
+def test_levels_are_told_only_where_no_reason_is_quoted(result):
+    document = key()
+    made = result(answer("bcad"), by_dog=LEVELS, key=document)
+    far = next(p for p in made.differing if p.lower.dog.id == "c")
+    assert far.quotes
+    assert far.by_levels is None
+    assert {one.slug for one in far.named} == {"priority-1"}
+    assert made.priority_to_read.slug == "priority-1"
+
+
+def test_levels_are_told_where_there_is_no_reason(result):
+    document = key()
+    document["pairs"] = []
+    made = result(answer("bcad"), by_dog=LEVELS, key=document)
+    far = next(p for p in made.differing if p.lower.dog.id == "c")
+    assert far.by_levels.slug == "priority-2"
+    assert made.priority_to_read.slug == "priority-2"
 
 
 def test_matrix_has_every_pair_once_in_key_order(result):

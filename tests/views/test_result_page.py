@@ -7,7 +7,12 @@ from django.utils import timezone
 
 from quizzes import attempts
 from quizzes.models import Revision
-from tests.factories import AttemptFactory, UserFactory
+from tests.factories import (
+    AttemptFactory,
+    ExerciseFactory,
+    ModuleFactory,
+    UserFactory,
+)
 from tests.placing import answer, key, placing_class
 
 LINE = [["b", 22], ["a", 11], ["d", 44], ["c", 33], ["e", 55]]
@@ -100,6 +105,27 @@ def test_styles_of_line_are_explained_without_a_crossing(as_bob, handed_in):
     assert "one place off" in text
 
 
+@pytest.mark.parametrize("order", ["abcd", "dcba"])
+def test_made_class_speaks_of_the_key_and_of_no_mentor(as_bob, club, handed_in, order):
+    made = ExerciseFactory(module=ModuleFactory(club=club), from_weights=True)
+    cuts = key(cuts=[3, 2, 2])
+    text = main_of(as_bob, handed_in(answer(order), exercise=made, key=cuts))
+    assert "as the key has" in text
+    assert "no mentor has looked at it" in text
+    assert "the mentor" not in text.lower()
+
+
+def test_key_of_a_panel_is_headed_so(as_bob, handed_in):
+    text = main_of(as_bob, handed_in(answer(), key={**key(), "panel": {"mentors": 3}}))
+    assert "The key of a panel of 3 mentors" in text
+
+
+def test_next_steps_have_one_label_each(as_bob, handed_in):
+    text = main_of(as_bob, handed_in(answer("bacd")))
+    assert (text.count("Place it again"), text.count("Another class")) == (2, 2)
+    assert "mixed anew" not in text
+
+
 def test_pair_without_a_reason_says_so(as_bob, handed_in):
     document = key()
     document["pairs"] = []
@@ -115,8 +141,8 @@ def test_reason_stands_once_on_the_page(as_bob, handed_in):
 
 def test_cuts_are_explained_where_they_first_occur(as_bob, handed_in):
     text = main_of(as_bob, handed_in(answer("bacd"), key=key(cuts=[3, 2, 2])))
-    explained = text.index("how clearly the mentor separates two neighbours")
-    assert explained < text.index("Cut 3, close.")
+    explained = text.index("how clearly the key separates two neighbours")
+    assert explained < text.index("Close (cut 3).")
     assert "stands each cut" not in main_of(as_bob, handed_in(answer("bacd")))
 
 
@@ -150,11 +176,11 @@ def test_every_fragment_that_is_linked_is_there(as_bob, handed_in, order):
 )
 def test_table_explains_the_marks_that_it_has(as_bob, handed_in, order, explained):
     text = main_of(as_bob, handed_in(answer(order)))
-    marks = {"A tick is", "A letter is", "= is", "½ is", "An empty cell is"}
+    marks = {"A tick is", "+ is", "A letter is", "= is", "½ is", "An empty cell is"}
     assert {mark for mark in marks if mark in text} == explained
 
 
 def test_table_says_which_dogs_the_mentor_did_not_place(as_bob, handed_in):
     text = main_of(as_bob, handed_in(answer("ab"), places=2, key=key("ab")))
-    assert "An empty cell is a pair not placed by the mentor." in text
+    assert "An empty cell is a pair not placed in the key." in text
     assert "either order" not in text

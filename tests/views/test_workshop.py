@@ -224,7 +224,7 @@ def test_regrade_is_offered_and_shown_beside_the_first(as_alice, as_bob, bob, cl
     assert "Grade earlier attempts under this key too" in as_alice.get(home).text
     as_alice.post(f"{home}publish/", {"regrade": "on"})
     text = as_bob.get(f"/attempts/{attempt.pk}/result/").text
-    assert "Every pair as the mentor has them" in text
+    assert "Every pair as the mentor has it" in text
     assert "Revision 2: 5 of 6 pairs." in text
 
 

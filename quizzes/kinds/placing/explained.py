@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
+from django.utils.translation import gettext as _
+
 from quizzes import grading, plates
 from quizzes.drawing.dogs import conformation_of
 from quizzes.drawing.parts import measured_by, telling_fault
@@ -91,6 +93,17 @@ class Explained:
         return self.turned_on or self.differ_on
 
     @property
+    def by_levels(self):
+        """The priority the levels differ most on, told only where no reason is quoted."""
+        return None if self.quotes else self.differ_on
+
+    @property
+    def named(self) -> set:
+        """The priorities that the page names at this pair."""
+        quoted = {step.priority for step in self.steps if step.quoted}
+        return (quoted | {self.turned_on, self.by_levels}) - {None}
+
+    @property
     def on_balance(self) -> bool:
         """The mentor's reason is for this very pair and names no priority."""
         return self.is_direct and bool(self.steps) and self.turned_on is None
@@ -113,6 +126,19 @@ class Explained:
     @property
     def cut_word(self) -> str:
         return cut_word(self.cut)
+
+    @property
+    def apart(self) -> str:
+        """How easily the two are told apart, with the cut or the sum of cuts that says so."""
+        words = {
+            cut_word(1): (_("Close"), _("close")),
+            cut_word(4): (_("Some way apart"), _("moderately easy to see")),
+            cut_word(8): (_("Clearly apart"), _("easy to see")),
+        }
+        one, chain = words[self.cut_word]
+        if len(self.cuts) < 2:
+            return _("%(apart)s (cut %(cut)s).") % {"apart": one, "cut": self.cut}
+        return _("Apart by %(sum)s: %(seen)s.") % {"sum": self.cut_sum, "seen": chain}
 
 
 @dataclass(frozen=True)

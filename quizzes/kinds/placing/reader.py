@@ -77,12 +77,20 @@ class Reader:
                     "%(upper)s over %(lower)s: %(who)s had %(lower)s over %(upper)s, see %(letter)s"
                 ),
             ),
+            "alone": (
+                _(
+                    "%(upper)s over %(lower)s: you placed only %(upper)s, counts as shared"
+                ),
+                _(
+                    "%(upper)s over %(lower)s: %(who)s placed only %(upper)s, counts as shared"
+                ),
+            ),
             "half": (
                 _("%(upper)s over %(lower)s: you placed neither, counts half"),
                 _("%(upper)s over %(lower)s: %(who)s placed neither, counts half"),
             ),
             "open": (_("%(upper)s and %(lower)s: either order"),) * 2,
-            "unplaced": (_("%(upper)s and %(lower)s: not placed by the mentor"),) * 2,
+            "unplaced": (_("%(upper)s and %(lower)s: not placed in the key"),) * 2,
             "undecided": (
                 _("%(upper)s over %(lower)s: you were not asked to place both"),
                 _("%(upper)s over %(lower)s: %(who)s was not asked to place both"),
@@ -112,15 +120,15 @@ class Reader:
             ),
             level
             and ngettext(
-                "One more pair does not count: the mentor has it in either order.",
-                "%(n)s more pairs do not count: the mentor has them in either order.",
+                "One more pair does not count: the key has it in either order.",
+                "%(n)s more pairs do not count: the key has them in either order.",
                 level,
             )
             % {"n": level},
             unplaced
             and ngettext(
-                "One more pair does not count: the mentor placed neither dog.",
-                "%(n)s more pairs do not count: the mentor placed neither dog.",
+                "One more pair does not count: the key places neither dog.",
+                "%(n)s more pairs do not count: the key places neither dog.",
                 unplaced,
             )
             % {"n": unplaced},
@@ -184,8 +192,8 @@ class Reader:
             dogs = joined([str(armbands[dog]) for dog in left_out])
             sentences.append(
                 self.says(
-                    _("The mentor placed %(dogs)s, you did not."),
-                    _("The mentor placed %(dogs)s, %(who)s did not."),
+                    _("The key places %(dogs)s, you did not."),
+                    _("The key places %(dogs)s, %(who)s did not."),
                     dogs=dogs,
                 )
             )

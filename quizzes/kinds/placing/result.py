@@ -69,12 +69,10 @@ class Result:
                 ),
             )
         if self.is_made:
-            every = _("Every pair as the mentor's weights have them")
-            some = _(
-                "%(agreed)s of %(counted)s pairs as the mentor's weights have them"
-            )
+            every = _("Every pair as the key has it")
+            some = _("%(agreed)s of %(counted)s pairs as the key has them")
         else:
-            every = _("Every pair as the mentor has them")
+            every = _("Every pair as the mentor has it")
             some = _("%(agreed)s of %(counted)s pairs as the mentor has them")
         if agreed == counted:
             return every
@@ -82,7 +80,7 @@ class Result:
 
     @property
     def is_made(self) -> bool:
-        """True if the key follows from the mentor's weights and phrases, unread by any mentor."""
+        """True if the key follows from the mentor's weights and phrases, unread by any mentor: "the mentor" has not said it."""
         return self.revision.exercise.from_weights
 
     @cached_property
@@ -90,6 +88,7 @@ class Result:
         return PairTable(
             pairs=self.grade.pairs,
             key=self.key,
+            placed=self.attempt.answer["order"],
             armbands=self.armbands,
             letters=self.explainer.letters,
             reader=self.reader,
@@ -152,7 +151,10 @@ class Result:
     def summary(self) -> str:
         """What the differing pairs have in common."""
         if not self.differing:
-            return _("See the reasons below and say them aloud.")
+            return self.reader.says(
+                _("Check your own reasons against these."),
+                _("The reasons, from the top."),
+            )
         pairs = len(self.differing)
         if pairs == 1:
             return _("One pair is the other way round.")
@@ -316,10 +318,21 @@ class Result:
                 "yours": self._ruling(yours.get(dog)),
                 "mentors": self._ruling(mentors.get(dog)),
                 "did": self.reader.did(self.attempt.answer, dog),
+                "unruled": self._unruled(dog),
             }
             for dog, armband in self.armbands.items()
             if dog in yours or dog in mentors
         ]
+
+    def _unruled(self, dog: str) -> str:
+        """Where the key has a dog that it does not rule on."""
+        for entry in self.figure.key:
+            if entry.dog == dog:
+                text = _(
+                    "The key places it %(place)s: nothing here called for a ruling."
+                )
+                return text % {"place": self._entry(entry)["marker"]}
+        return _("The key leaves it without a place, and without a ruling.")
 
     @cached_property
     def figures(self):
@@ -341,10 +354,14 @@ class Result:
 
     @cached_property
     def priority_to_read(self):
-        """The priority the mentor names most often for these pairs; else where levels differ."""
-        turned = [pair.turned_on for pair in self.differing if pair.turned_on]
-        turned = turned or [pair.differ_on for pair in self.differing if pair.differ_on]
-        return Counter(turned).most_common(1)[0][0] if turned else None
+        """The priority named most often at the pairs told in full; else where levels differ."""
+        named = [p for pair in self.opened for p in self._in_order(pair.named)]
+        named = named or [pair.differ_on for pair in self.differing if pair.differ_on]
+        return Counter(named).most_common(1)[0][0] if named else None
+
+    def _in_order(self, named: set) -> list:
+        """Heaviest first, so that of two named as often it is the one to read."""
+        return [one for one in self.priorities.values() if one in named]
 
     def _entry(self, entry) -> dict:
         place = ordinal(entry.place)

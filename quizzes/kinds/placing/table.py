@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,29 +10,34 @@ from quizzes import grading
 from quizzes.kinds.placing.content import ClassKey
 from quizzes.kinds.placing.reader import Reader
 
-MARKS = {"open": "=", "half": "½"}
+MARKS = {"open": "=", "half": "½", "alone": "+"}
 
 
 @dataclass(frozen=True)
 class PairTable:
-    """The pairs of one grade as one reader sees them. letters: (upper, lower) -> letter."""
+    """The pairs of one grade as one reader sees them.
+
+    placed : the dogs the answer placed; letters : (upper, lower) -> letter
+    """
 
     pairs: tuple[grading.Pair, ...]
     key: ClassKey
+    placed: Collection[str]
     armbands: Mapping[str, int]
     letters: Mapping[tuple[str, str], str]
     reader: Reader
 
     @cached_property
     def verdicts(self) -> list[str]:
-        """Of each pair; "unplaced" where the mentor placed neither dog."""
-        placed = set(self.key.order)
-        return [
-            "unplaced"
-            if pair.verdict == "open" and pair.upper not in placed
-            else pair.verdict
-            for pair in self.pairs
-        ]
+        """Of each pair; "unplaced" and "alone" are verdicts of the table only."""
+        return [self._verdict(pair) for pair in self.pairs]
+
+    def _verdict(self, pair: grading.Pair) -> str:
+        """ "unplaced" if the key placed neither dog, "alone" if only the answer left one out."""
+        if pair.verdict == "open" and pair.upper not in self.key.order:
+            return "unplaced"
+        left_out = pair.lower in self.key.order and pair.lower not in self.placed
+        return "alone" if pair.verdict == "agreed" and left_out else pair.verdict
 
     @property
     def sorts(self) -> set[str]:
