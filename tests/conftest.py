@@ -10,6 +10,7 @@ from django.test import Client
 
 from tests.factories import ClubFactory, MembershipFactory, UserFactory
 from trainer.clubs.models import Role
+from trainer.study import reading
 
 
 def pytest_report_header():
@@ -29,9 +30,13 @@ def postgresql(db):
 
 @pytest.fixture(autouse=True)
 def fresh_limits():
-    """Rate limits count in a cache and parts of pages are kept in one: each test begins anew."""
+    """Rate limits count in a cache and parts of pages are kept in one: each test begins anew.
+
+    So do the documents a process keeps: a test's rows are rolled back, and the next ones get their numbers.
+    """
     for each in caches.all(initialized_only=True):
         each.clear()
+    reading._loaded.cache_clear()
 
 
 @pytest.fixture

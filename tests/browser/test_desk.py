@@ -36,6 +36,12 @@ def add(page, name):
     page.get_by_role("button", name=re.compile("^Add a")).click()
 
 
+def save(page):
+    """Press the button and wait for the page that says so: leaving sooner would break the request off."""
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.locator(".messages")).to_contain_text("Saved.")
+
+
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
 def test_from_an_empty_club_to_a_published_module(visits, cast, scripts):
     """What a new mentor does, from the first page to what a trainee reads."""
@@ -63,8 +69,7 @@ def test_from_an_empty_club_to_a_published_module(visits, cast, scripts):
         expect(page.get_by_label("ideal", exact=True)).to_have_value(
             f"{name}: all one could ask for"
         )
-        page.get_by_role("button", name="Save", exact=True).click()
-        expect(page.get_by_role("status").first).to_contain_text("Saved")
+        save(page)
     page.goto(f"{home}weights/")
     page.get_by_role("button", name="From the ranks alone").click()
     expect(page.get_by_text("Movement counts more than coat.")).to_be_visible()
@@ -72,20 +77,22 @@ def test_from_an_empty_club_to_a_published_module(visits, cast, scripts):
     page.goto(f"{home}steps/")
     add(page, "Approach")
     page.get_by_label("What to do").fill("Ask the handler; come from the front.")
-    page.get_by_role("button", name="Save", exact=True).click()
+    save(page)
     page.goto(f"{home}faults/")
     add(page, "Soft coat")
     page.get_by_label("What it is").fill("It holds the wet.")
-    page.get_by_role("button", name="Save", exact=True).click()
+    save(page)
     page.goto(f"{home}lessons/")
     add(page, "First look")
     page.get_by_role("button", name="Text", exact=True).click()
     page.get_by_label("Text", exact=True).fill("Stand **off** first.")
     page.get_by_role("button", name="Save, back to the lesson").click()
+    expect(page.get_by_role("heading", name="Sections")).to_be_visible()
 
     page.goto(home)
     expect(page.get_by_text("Nothing is missing.")).to_be_visible()
     page.get_by_role("button", name="Publish as revision 1").click()
+    expect(page.locator(".messages")).to_contain_text("Published.")
     reader = visits.open(cast.trainee, viewport=PHONE)
     module = Module.objects.get(breed__name="Holm Sheepdog")
     reader.goto(f"/modules/{module.pk}/")
