@@ -298,7 +298,8 @@ def test_nothing_is_stored(as_alice, button):
         assert button(as_alice).status_code == 200
     assert queries.captured_queries
     for query in queries.captured_queries:
-        assert query["sql"].startswith("SELECT"), query["sql"]
+        # PostgreSQL reads long lists through a cursor.
+        assert query["sql"].startswith(("SELECT", "DECLARE")), query["sql"]
 
 
 def test_a_form_from_elsewhere_is_refused(alice):
