@@ -26,7 +26,7 @@ from quizzes.models import Mark
 from quizzes.views import page_of
 from quizzes.words import whole_number
 from trainer.clubs.models import Role, reached_by
-from trainer.study.desk.pages import said_saved, wants_json
+from trainer.http import said_saved, wants_json
 
 NAMES = {
     "waiting": gettext_lazy("Waiting"),

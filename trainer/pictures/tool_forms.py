@@ -16,7 +16,7 @@ from trainer.pictures.landmarks import (
     REAR_FOOT,
     WITHERS,
 )
-from trainer.pictures.tools import Box, Cover, Crop, Mirror, Straighten, Tool
+from trainer.pictures.tools import Box, Cover, Crop, Mirror, Straighten
 
 EDGES = {
     "left": gettext_lazy("Left edge"),
@@ -46,7 +46,7 @@ class PerCentField(forms.FloatField):
 
 
 class ToolForm(forms.Form):
-    """What all tools share: the edition of the picture that the page showed.
+    """What all tools share: the edition of the picture that the page showed. Each gives its `tool()`.
 
     size : of the largest file, in pixels
     """
@@ -56,9 +56,6 @@ class ToolForm(forms.Form):
     def __init__(self, data=None, *, edition: int, size: tuple[int, int]):
         super().__init__(data, initial={"edition": edition})
         self.size = size
-
-    def tool(self) -> Tool:
-        raise NotImplementedError
 
 
 def _box(values: dict) -> Box:

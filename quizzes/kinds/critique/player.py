@@ -16,7 +16,7 @@ from quizzes.kinds.placing.pictures import Pictures
 from quizzes.kinds.placing.ring import Card
 from quizzes.models import Attempt
 from quizzes.words import whole_number
-from trainer.study.desk.pages import said_saved, wants_json
+from trainer.http import said_saved, wants_json
 
 
 def dog_card(attempt, content: CritiqueContent, *, told=False) -> Card:

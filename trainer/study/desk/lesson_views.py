@@ -10,15 +10,15 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
+from trainer.http import said_saved, wants_json
 from trainer.study import drawn
 from trainer.study.desk import lessons
 from trainer.study.desk.drafts import EditedElsewhere, also_writing
 from trainer.study.desk.pages import (
     next_page,
     on_draft,
+    place_asked_for,
     row_of,
-    said_saved,
-    wants_json,
 )
 from trainer.study.desk.section_forms import SECTION_FORMS, photographs
 from trainer.study.illustrations import Illustrations
@@ -124,11 +124,7 @@ def section_move(request, draft, row, section):
     """A section up or down, or to a number."""
     lesson = lesson_of(draft, row)
     at = lessons.place_of(lesson, section) + 1
-    steps = {"up": at - 1, "down": at + 1}
-    to = request.POST.get("to", "")
-    if to not in steps and not to.isdecimal():
-        raise ValidationError(_("Type the place as a number."), code="number")
-    to = steps[to] if to in steps else int(to)
+    to = place_asked_for(request, at)
     to = lessons.move_section(lesson, section, to, by=request.user, now=timezone.now())
     messages.success(request, _("It is section %(n)s now.") % {"n": to})
     return redirect("desk:row", draft.module_id, "lessons", row)

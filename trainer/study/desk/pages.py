@@ -8,10 +8,10 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.template.defaultfilters import date
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from trainer.http import said_saved, wants_json
 from trainer.study.desk import drafts
 from trainer.study.models import Module, ModuleRevision
 from trainer.study.parts import PARTS, Part
@@ -70,11 +70,6 @@ def row_of(revision: ModuleRevision, part: Part, pk: int):
     return row
 
 
-def wants_json(request: HttpRequest) -> bool:
-    """True if the page's script saves in the background."""
-    return request.headers.get("Accept") == "application/json"
-
-
 def edited(request, form, save, template: str, context: dict):
     """The form's page; posted, the form is kept and the answer says so, or why not."""
     status, now = 200, timezone.now()
@@ -110,11 +105,6 @@ def _saved(request, saved):
     return redirect(next_page(request))
 
 
-def said_saved() -> str:
-    """When it was saved, in words."""
-    return _("Saved %(time)s") % {"time": date(timezone.localtime(), "H:i")}
-
-
 def next_page(request) -> str:
     """Where a saved form leads on to: the row after it if that was asked for, else the same page."""
     onward = request.POST.get("onward", "")
@@ -134,3 +124,14 @@ def _first_error(form) -> str:
     name, errors = next(iter(form.errors.items()))
     label = form.fields[name].label if name in form.fields else ""
     return f"{label}: {errors[0]}" if label else str(errors[0])
+
+
+def place_asked_for(request: HttpRequest, at: int) -> int:
+    """The place that was posted as `to`: one up or down from where it stands, or a number."""
+    to = request.POST.get("to", "")
+    steps = {"up": at - 1, "down": at + 1}
+    if to in steps:
+        return steps[to]
+    if not to.isdecimal():
+        raise ValidationError(_("Type the place as a number."), code="number")
+    return int(to)

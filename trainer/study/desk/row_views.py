@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -14,7 +13,13 @@ from django.views.decorators.http import require_http_methods, require_POST
 from trainer.study.desk import drafts, lessons, suggesting
 from trainer.study.desk.forms import FORMS, AboutForm, NewRowForm, WeightsForm
 from trainer.study.desk.lacking import Whole, lacking, lacking_in
-from trainer.study.desk.pages import edited, on_draft, part_named, row_of, wants_json
+from trainer.study.desk.pages import (
+    edited,
+    on_draft,
+    part_named,
+    place_asked_for,
+    row_of,
+)
 from trainer.study.desk.weighing import outweighing
 from trainer.study.models import Removed
 from trainer.study.parts import Part, part_of
@@ -157,19 +162,9 @@ def _rows(whole: Whole, kind: Part) -> list[dict]:
 def row_move(request, draft, part, row):
     """A row to another place: up, down, or to a number."""
     row = row_of(draft, part_named(part), row)
-    steps = {"up": row.number - 1, "down": row.number + 1}
-    to = request.POST.get("to", "")
-    if to not in steps and not to.isdecimal():
-        raise ValidationError(_("Type the place as a number."), code="number")
-    to = drafts.move_row(
-        row,
-        steps[to] if to in steps else int(to),
-        by=request.user,
-        now=timezone.now(),
-    )
+    to = place_asked_for(request, row.number)
+    to = drafts.move_row(row, to, by=request.user, now=timezone.now())
     text = _("%(name)s is number %(n)s now.") % {"name": row, "n": to}
-    if wants_json(request):
-        return JsonResponse({"said": text})
     messages.success(request, text)
     address = reverse("desk:part", args=[draft.module_id, part])
     return redirect(f"{address}#{_arrow(request.POST['to'], to, row)}")
