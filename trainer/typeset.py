@@ -14,9 +14,10 @@ import subprocess
 import sys
 import tempfile
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from shutil import copy
+from typing import Any
 
 HOUSE = Path(__file__).parent / "print"
 SECONDS = 30
@@ -99,12 +100,12 @@ def _missing(said: bytes) -> set[str]:
     return {_ESCAPED.sub(lambda hit: chr(int(hit[1], 16)), text) for text in quoted}
 
 
-def _replaced(value, missing: set[str]):
+def _replaced(value: Any, missing: set[str]) -> Any:
     pattern = "|".join(map(re.escape, sorted(missing, key=len, reverse=True)))
     return _mapped(value, lambda text: re.sub(pattern, STAND_IN, text))
 
 
-def _without_controls(value):
+def _without_controls(value: Any) -> Any:
     return _mapped(value, _printable)
 
 
@@ -117,7 +118,7 @@ def _printable(text: str) -> str:
     )
 
 
-def _mapped(value, change):
+def _mapped(value: Any, change: Callable[[str], str]) -> Any:
     """The same document with each text in it changed."""
     if isinstance(value, str):
         return change(value)
