@@ -17,6 +17,7 @@ from django.db import transaction
 from quizzes import attempts, exercises
 from quizzes.bundles import checking, importing
 from quizzes.demo_critiques import add_critiques
+from quizzes.demo_sheets import add_sheets
 from quizzes.dogs.services import add_dog, library_values
 from quizzes.drawing.services import keep_drawing
 from quizzes.drawing.sketch import Sketch
@@ -111,6 +112,7 @@ def load_demo(*, now) -> Club | None:
     for trainee in trainees:
         practise(trainee, revisions, rng=rng, began=began, now=now)
     add_critiques(club, revisions, trainees, began=began, now=now)
+    add_sheets(module, trainees, by=mentor, began=began, now=now)
     return club
 
 

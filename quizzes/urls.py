@@ -7,10 +7,12 @@ from quizzes.bundles.urls import urlpatterns as bundles
 from quizzes.dogs.urls import urlpatterns as library
 from quizzes.drawing.urls import urlpatterns as drawing
 from quizzes.kinds import REGISTERED, kind_named
+from quizzes.kinds.sheets.urls import urlpatterns as sheets
 from quizzes.marking.urls import urlpatterns as marking
 from quizzes.panels.urls import urlpatterns as panels
 from quizzes.practice import making
 from quizzes.practice import views as practice
+from quizzes.record.urls import urlpatterns as record
 
 app_name = "quizzes"
 urlpatterns = [
@@ -24,9 +26,10 @@ urlpatterns = [
     path("attempts/<int:pk>/result/", views.attempt_result, name="attempt-result"),
     path("attempts/<int:pk>/twin/", practice.twin, name="practice-twin"),
     path("attempts/<int:pk>/drop/", practice.drop, name="practice-drop"),
-    path("record/", views.record, name="record"),
+    *record,
     # the mentor's
     path("workshop/", workshop.workshop, name="workshop"),
+    path("workshop/new/", workshop.exercise_new, name="exercise-new"),
     path("workshop/classes/make/", making.make_class, name="class-make"),
     path(
         "workshop/classes/<int:pk>/", workshop.exercise_manage, name="exercise-manage"
@@ -59,6 +62,7 @@ urlpatterns = [
     *drawing,
     *library,
     *panels,
+    *sheets,
     # each kind's own
     *(pattern for slug in REGISTERED for pattern in kind_named(slug).urlpatterns),
 ]

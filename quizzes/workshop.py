@@ -50,11 +50,17 @@ def workshop(request):
             .order_by("-pk"),
         ),
         "can_begin": Module.objects.editable_by(request.user).in_force().exists(),
-        "kinds": [kind_named(slug) for slug in REGISTERED],
         "asked": PanelKey.objects.asked_of(request.user).for_list(),
         "offered": Revision.objects.offered_to(request.user).for_list()[:OFFERED_SHOWN],
     }
     return render(request, "quizzes/workshop.html", context)
+
+
+@require_safe
+def exercise_new(request):
+    """The kinds of exercise that a mentor can make, and what each is for."""
+    context = {"kinds": [kind_named(slug) for slug in REGISTERED]}
+    return render(request, "quizzes/exercise_new.html", context)
 
 
 def latest_revision(request, pk):

@@ -60,12 +60,19 @@ class Problem:
 
 
 class Kind(Protocol):
-    """A kind of exercise. Content, key and answer are documents that only the kind reads."""
+    """A kind of exercise. Content, key and answer are documents that only the kind reads.
+
+    counted : "%(n)s dogs", for the number n of what is answered
+    purpose : what trainees do and what it is for, for a mentor who chooses a kind
+    new_url : where a mentor begins one
+    """
 
     slug: str
     label: str
     words: Words
-    new_page: str
+    counted: str
+    purpose: str
+    new_url: str
     is_marked: bool
     urlpatterns: list
 

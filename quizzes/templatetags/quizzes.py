@@ -23,6 +23,12 @@ def _grade(attempt, name):
 
 
 @register.filter
+def counted(slug, n):
+    """How many things an exercise of the kind of that name has: "5 dogs", "8 faults"."""
+    return kind_named(slug).counted % {"n": n}
+
+
+@register.filter
 def outcome(attempt):
     """What came of the attempt, in a few words."""
     return _kind(attempt).outcome(_grade(attempt, "own_grade"))

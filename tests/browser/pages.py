@@ -33,6 +33,7 @@ from tests.factories import (
 )
 from tests.material import drawn_module
 from tests.placing import key as class_key
+from tests.sheets import SHEET_KINDS, answered, opened, sheet
 from trainer.clubs.models import Role
 from trainer.study import reading
 from trainer.study.desk import drafts
@@ -106,6 +107,23 @@ class Cast:
     @cached_property
     def handed_in(self):
         return attempts.hand_in(self.attempt("acbed"), now=timezone.now())
+
+    @cached_property
+    def sheets(self):
+        """A sheet of each kind that asks several things at once, by the kind's name."""
+        return {
+            kind: sheet(self.club, kind, module=self.module) for kind in SHEET_KINDS
+        }
+
+    @cached_property
+    def open_sheets(self):
+        return {kind: opened(one, self.trainee) for kind, one in self.sheets.items()}
+
+    @cached_property
+    def answered(self):
+        """Handed in by another trainee, so that the open attempts stay open."""
+        other = self.person(Role.TRAINEE)
+        return {kind: answered(one, other) for kind, one in self.sheets.items()}
 
     @cached_property
     def critique(self):
@@ -364,6 +382,28 @@ PAGES = {
     "lesson": mentor(
         "/workshop/modules/preview/{cast.lesson.revision.module_id}/lessons/standing/"
     ),
+    "exercise, another kind": mentor("/workshop/new/"),
+    **{
+        name: one
+        for kind in SHEET_KINDS
+        for name, one in {
+            f"{kind}, to answer": trainee(
+                f"/attempts/{{cast.open_sheets[{kind}].pk}}/"
+            ),
+            f"{kind}, result": mentor(
+                f"/attempts/{{cast.answered[{kind}].pk}}/result/"
+            ),
+            f"{kind}, its rows": mentor(
+                f"/workshop/sheets/{{cast.sheets[{kind}].exercise_id}}/"
+            ),
+            f"{kind}, on paper": mentor(
+                f"/workshop/sheets/{{cast.sheets[{kind}].exercise_id}}/print/"
+            ),
+            f"{kind}, everybody's": mentor(
+                f"/workshop/classes/{{cast.answered[{kind}].revision.exercise_id}}/attempts/"
+            ),
+        }.items()
+    },
     "critique": trainee("/classes/{cast.critique.exercise_id}/"),
     "critique, written": trainee("/attempts/{cast.open_critique.pk}/"),
     "critique, result": trainee("/attempts/{cast.written.pk}/result/"),

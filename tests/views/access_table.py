@@ -564,6 +564,28 @@ QUIZZES = {
             "version": cast.critique.version,
         },
     ),
+    # a sheet
+    "quizzes:sheet-write": Row(
+        get=NO_GET,
+        post=owner(ELSEWHERE),
+        args=lambda cast: {"pk": cast.open_sheet.pk},
+        data=lambda cast: {"version": "0"},
+    ),
+    "quizzes:sheet-new": Row(
+        get=signed_in(OK),
+        post=signed_in(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        args=lambda cast: {"slug": "severity"},
+        data=lambda cast: {"module": cast.module.pk, "title": "A new sheet"},
+    ),
+    "quizzes:sheet-rows": Row(
+        get=mentors(OK),
+        post=mentors(FORM_AGAIN),
+        args=lambda cast: {"pk": cast.sheet.exercise_id},
+        data=lambda cast: {"title": ""},
+    ),
+    "quizzes:sheet-print": Row(
+        get=mentors(OK), args=lambda cast: {"pk": cast.sheet.exercise_id}
+    ),
     # marking
     "quizzes:marking": Row(get=teachers(OK)),
     "quizzes:marking-mark": Row(
@@ -573,6 +595,7 @@ QUIZZES = {
         data=lambda cast: {"points-0": "15", "points-1": "", "version": "0"},
     ),
     "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
+    "quizzes:exercise-new": Row(get=signed_in(OK)),
     "quizzes:class-make": Row(
         get=teachers(OK),
         post=teachers(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},

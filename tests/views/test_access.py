@@ -22,6 +22,7 @@ from quizzes.panels.services import close_panel, open_panel
 from quizzes.plates import BREEDS
 from tests.conftest import signed_in
 from tests.critiques import critique, written
+from tests.sheets import opened, sheet
 from tests.factories import (
     BuildFactory,
     ClubFactory,
@@ -195,6 +196,14 @@ class Cast:
         """An attempt of the own club's trainee."""
         by = self.people["trainee"]
         return begin(self.revision, by=by, now=timezone.now(), rng=random.Random(1))
+
+    @cached_property
+    def sheet(self):
+        return sheet(self.club, module=self.module)
+
+    @cached_property
+    def open_sheet(self):
+        return opened(self.sheet, self.people["trainee"])
 
     @cached_property
     def critique(self):

@@ -299,7 +299,7 @@ def task(**more):
 
 def test_mentor_makes_one_from_nothing(club, alice, as_alice, as_bob):
     module = ModuleFactory(club=club)
-    assert "New critique" in as_alice.get("/workshop/").text
+    assert "Critique to write" in as_alice.get("/workshop/new/").text
     response = as_alice.post(
         "/workshop/critiques/new/", {"module": module.pk, "title": "The winner"}
     )

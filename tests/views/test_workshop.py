@@ -503,7 +503,7 @@ def test_room_speaks_of_the_classs_own_number_of_pairs(as_alice, bob, club):
     )
     assert "On average 2.5 of 3 pairs stand as you have them" in page
     assert "an order at random gets 1.5." in page
-    assert "“At random” says how often an order drawn at random" in page
+    assert "“At random” says how often an answer drawn at random" in page
     assert "1 of 2 attempts put 22 above 11." in page
     assert "Nobody had them the other way round." in page
 

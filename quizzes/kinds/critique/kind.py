@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from quizzes.kinds.base import Graded, Words
 from quizzes.kinds.critique.content import (
@@ -42,8 +42,15 @@ class CritiqueKind:
     slug = "critique"
     label = gettext_lazy("Critique to write")
     words = WORDS
-    new_page = "quizzes:critique-new"
+    counted = ngettext_lazy("%(n)s dog", "%(n)s dogs", "n")
+    purpose = gettext_lazy(
+        "One dog, of which trainees write the critique; you read and mark it."
+    )
     is_marked = True
+
+    @property
+    def new_url(self) -> str:
+        return reverse("quizzes:critique-new")
 
     @property
     def urlpatterns(self) -> list:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from quizzes import grading
 from quizzes.kinds.base import Graded, Problem, Words
@@ -41,8 +41,15 @@ class Placing:
     slug = "placing"
     label = gettext_lazy("Class to place")
     words = WORDS
-    new_page = "quizzes:placing-new"
+    counted = ngettext_lazy("%(n)s dog", "%(n)s dogs", "n")
+    purpose = gettext_lazy(
+        "Dogs from photographs, drawings or words, placed by trainees and compared with your key, pair by pair."
+    )
     is_marked = False
+
+    @property
+    def new_url(self) -> str:
+        return reverse("quizzes:placing-new")
 
     @property
     def urlpatterns(self) -> list:

@@ -31,6 +31,7 @@ from quizzes.drawing.dogs import (
 from quizzes.drawing.kept import kept
 from quizzes.kinds.placing.content import ClassContent, Dog
 from quizzes.models import Attempt, Revision
+from trainer import offline
 from trainer.pictures.models import Picture
 
 ALIGNMENTS = {
@@ -223,7 +224,8 @@ def plate(request, pk, dog):
     """A dog of an attempt, for whoever may see the attempt; measured once it is handed in."""
     attempt = _visible_attempt(request, pk)
     content = ClassContent.read(attempt.revision.content)
-    return plate_of(request, content, dog, told=attempt.is_handed_in)
+    plate = plate_of(request, content, dog, told=attempt.is_handed_in)
+    return plate if attempt.is_handed_in else offline.keep_picture(plate)
 
 
 @require_safe

@@ -18,6 +18,7 @@ from django.views.decorators.http import require_POST
 from quizzes import attempts
 from quizzes.kinds.placing.places import count_word
 from quizzes.kinds.placing.ring import Ring, open_attempt, stands
+from trainer import offline
 
 
 def more_minutes() -> str:
@@ -55,7 +56,9 @@ def answer_page(request, attempt, *, errors=(), status=200):
         "clock": clock(attempt, timezone.now()),
         "errors": errors,
     }
-    return render(request, "quizzes/placing/answer.html", context, status=status)
+    response = render(request, "quizzes/placing/answer.html", context, status=status)
+    # What is moved without a connection stays with the page and is sent later (static/js/placing/draft.js).
+    return response if attempt.preview else offline.keep(response, request.user)
 
 
 MOVES = {

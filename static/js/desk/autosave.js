@@ -58,6 +58,7 @@ export function autosave(form) {
         kept = upTo;
         version.value = answer.version;
         say(isDirty() ? state.dataset.dirty : answer.said);
+        if (!isDirty()) form.dispatchEvent(new CustomEvent("kept"));
       } else {
         say(answer.said, true);
       }
@@ -71,8 +72,10 @@ export function autosave(form) {
   form.addEventListener("focusout", () => isDirty() && later(0));
   addEventListener("online", save);
   let leaving = false;
+  form.addEventListener("leaving", () => (leaving = true));
   form.addEventListener("submit", (event) => {
     clearTimeout(timer);
+    if (event.defaultPrevented) return;
     // A save that is on its way would change the version under the one that is sent now.
     if (sending && !leaving) {
       event.preventDefault();

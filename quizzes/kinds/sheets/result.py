@@ -1,0 +1,61 @@
+"""A sheet that was handed in: what the key says, row by row."""
+
+from __future__ import annotations
+
+from django.shortcuts import render
+
+from quizzes.kinds import kind_of
+from quizzes.words import halves
+
+
+def rows_explained(kind, attempt, grade) -> list[dict]:
+    """Each row with the answer, the key and the points, in the order of the attempt."""
+    revision = attempt.revision
+    sheet, key = kind.sheet(revision.content), kind.key(revision.key)
+    rows, given = sheet.by_id, attempt.answer["items"]
+    points = grade.result["points"]
+    return [
+        {
+            "number": n,
+            "row": rows[pk],
+            "named": kind.named(rows[pk]),
+            "known": kind.known_of(key, rows[pk]),
+            "value": given.get(pk),
+            "said": kind.said_of(rows[pk], given[pk]) if pk in given else "",
+            "key_said": kind.key_said(rows[pk], kind.known_of(key, rows[pk])),
+            "points": points.get(pk, 0),
+            **kind.explain(
+                sheet, rows[pk], kind.known_of(key, rows[pk]), given.get(pk)
+            ),
+        }
+        for n, pk in enumerate(attempt.shown["order"], start=1)
+        if pk in rows
+    ]
+
+
+def result_page(request, attempt, grades):
+    """The headline in words, then each row with what the key says and why."""
+    kind = kind_of(attempt.revision)
+    by_revision = {grade.revision_id: grade for grade in grades}
+    grade = by_revision[attempt.revision_id]
+    rows = rows_explained(kind, attempt, grade)
+    revision = attempt.revision
+    context = {
+        "attempt": attempt,
+        "revision": revision,
+        "kind": kind,
+        "grade": grade,
+        "later": max(
+            (g for g in grades if g.revision_id > attempt.revision_id),
+            key=lambda g: g.revision_id,
+            default=None,
+        ),
+        "agreed": halves(grade.pairs_agreed),
+        "rows": rows,
+        "also": kind.also_said(
+            kind.sheet(revision.content), kind.key(revision.key), attempt.answer
+        ),
+        "explained": f"quizzes/{kind.slug}/_explained.html",
+        "is_own": attempt.trainee_id == request.user.pk,
+    }
+    return render(request, "quizzes/sheets/result.html", context)
