@@ -6,6 +6,9 @@ class QuizzesConfig(AppConfig):
 
     def ready(self):
         from quizzes.drawing.lessons import kept_drawings
+        from quizzes.record.erasing import PART
+        from trainer.accounts import erasing
         from trainer.study import drawn
 
         drawn.register(kept_drawings)
+        erasing.register(PART)
