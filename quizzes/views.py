@@ -152,11 +152,3 @@ def attempt_result(request, pk):
     if not attempt.is_handed_in:
         return redirect("quizzes:attempt-answer", pk=pk)
     return kind_of(attempt.revision).result_page(request, attempt, attempt.grades.all())
-
-
-@require_safe
-def record(request):
-    """Everything the person has handed in, newest first."""
-    page = page_of_attempts(request, Attempt.objects.owned_by(request.user))
-    context = {"page": page, "belongs": bool(reached_by(request.user))}
-    return render(request, "quizzes/record.html", context)

@@ -175,6 +175,7 @@ ACCOUNT_RATE_LIMITS = {
     "another_class": "60/h/user",
     "bundle": "60/h/user",
     "invite": "30/h/user",
+    "take_away": "60/h/user",
 }
 PASSWORD_RESET_TIMEOUT = 3600
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]

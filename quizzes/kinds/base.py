@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from django.http import HttpRequest, HttpResponse
@@ -48,6 +48,22 @@ class Words:
 
 
 @dataclass(frozen=True)
+class Interaction:
+    """An answer in the terms of xAPI's interaction types (xAPI-Data 1.0.3, 2.4.4.1), for a record that is taken away.
+
+    type : "sequencing", "choice", "matching", "numeric", "long-fill-in", …
+    response : the answer, items joined by "[,]" and pairs by "[.]"
+    pattern : every right response in the same form; None where they can't all be listed
+    components : what the items mean, by the standard's name of the list: pairs of id and text
+    """
+
+    type: str
+    response: str
+    pattern: tuple[str, ...] | None = None
+    components: Mapping[str, Sequence[tuple[str, str]]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Problem:
     """Something to mend before an exercise can be published, and where.
 
@@ -65,6 +81,9 @@ class Kind(Protocol):
     counted : "%(n)s dogs", for the number n of what is answered
     purpose : what trainees do and what it is for, for a mentor who chooses a kind
     new_url : where a mentor begins one
+
+    A kind may leave out `interaction` and `anonymous`: its answers are then taken away without their details,
+    and go with the person.
     """
 
     slug: str
@@ -141,6 +160,14 @@ class Kind(Protocol):
 
     def explained(self, attempt) -> dict:
         """What quizzes/<kind>/_written.html shows a marker; asked of marked kinds only."""
+
+    def interaction(
+        self, content: Document, key: Document, answer: Document
+    ) -> Interaction | None:
+        """The answer as other record stores read it; None if it can't be said so."""
+
+    def anonymous(self, answer: Document) -> dict | None:
+        """What may stay of an answer when its account is deleted: nothing that was written, or None at all."""
 
     def answer_page(
         self, request: HttpRequest, attempt, *, errors=(), status=200

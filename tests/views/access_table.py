@@ -198,6 +198,8 @@ SITE = {
         post=signed_in(ELSEWHERE),
         data=lambda cast: {"name": "Another name"},
     ),
+    "accounts:delete": Row(get=signed_in(OK), post=signed_in(FORM_AGAIN)),
+    "accounts:deleted": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
     "accounts:theme": Row(get=everybody(WRONG_METHOD), post=everybody(ELSEWHERE)),
 }
 
@@ -452,6 +454,14 @@ QUIZZES = {
     ),
     "quizzes:attempt-result": Row(get=only(OK, "trainee", "mentor"), args=attempt),
     "quizzes:record": Row(get=signed_in(OK)),
+    "quizzes:record-progress": Row(get=signed_in(OK)),
+    "quizzes:record-files": Row(get=signed_in(OK)),
+    "quizzes:record-json": Row(get=signed_in(OK)),
+    "quizzes:record-csv": Row(get=signed_in(OK)),
+    "quizzes:record-xapi": Row(get=signed_in(OK)),
+    "quizzes:record-pdf": Row(
+        get=NO_GET, post=signed_in(OK), data=lambda cast: {"name": "On paper"}
+    ),
     "quizzes:practice-new": Row(
         get=signed_in(OK),
         post=signed_in(FORM_AGAIN)

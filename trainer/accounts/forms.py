@@ -49,3 +49,24 @@ class ProfileForm(forms.ModelForm):
 
 class ThemeForm(forms.Form):
     theme = forms.ChoiceField(choices=User.Theme.choices, required=False)
+
+
+class DeleteForm(forms.Form):
+    """The password once more, where the person has one."""
+
+    password = forms.CharField(
+        label=_("Your password"),
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+    def __init__(self, *args, user: User, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.user = user
+        if not user.has_usable_password():
+            del self.fields["password"]
+
+    def clean_password(self):
+        password = self.cleaned_data["password"]
+        if not self.user.check_password(password):
+            raise forms.ValidationError(_("This is not your password."), code="wrong")
+        return password

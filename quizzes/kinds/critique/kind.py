@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
-from quizzes.kinds.base import Graded, Words
+from quizzes.kinds.base import Graded, Interaction, Words
 from quizzes.kinds.critique.content import (
     LONGEST,
     Critique,
@@ -172,6 +172,10 @@ class CritiqueKind:
         from quizzes.kinds.critique.result import explained
 
         return explained(attempt)
+
+    def interaction(self, content, key, answer):
+        """The words themselves. No list of right ones could be made, and nothing of them stays without the person."""
+        return Interaction(type="long-fill-in", response=answer.get("text", ""))
 
     def answer_page(self, request, attempt, *, errors=(), status=200):
         from quizzes.kinds.critique.player import answer_page

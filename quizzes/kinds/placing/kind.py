@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from quizzes import grading
 from quizzes.kinds.base import Graded, Problem, Words
+from quizzes.kinds.placing import taking
 from quizzes.kinds.placing.board import Board
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
 from quizzes.kinds.placing.differences import class_differences, class_texts
@@ -219,6 +220,14 @@ class Placing:
             yield dog, str(place)
         for dog, entry in answer["rulings"].items():
             yield dog, entry["ruling"]
+
+    def interaction(self, content, key, answer):
+        return taking.interaction(
+            ClassContent.read(content), ClassKey.read(key), answer
+        )
+
+    def anonymous(self, answer):
+        return taking.anonymous(answer)
 
     def answer_page(self, request, attempt, *, errors=(), status=200):
         from quizzes.kinds.placing.player import answer_page
