@@ -184,7 +184,7 @@ class Sayer:
             "ahead": _AHEAD[step],
             "u": _unnamed(name, phrases[0]),
             "l": _unnamed(name, phrases[1]),
-            "whole": phrases[1],
+            "whole": phrases[1].replace(f"{name}: ", f"{name} ", 1),
             "sense": "hand" if priority.slug in self.felt else "eye",
         }
 
@@ -217,6 +217,7 @@ def _mark(dog: Document) -> str:
 
 
 def _unnamed(name: str, phrase: str) -> str:
-    """The phrase without its first word where that would say the name again."""
-    first, _space, rest = phrase.partition(" ")
-    return rest if first == name and rest else phrase
+    """The phrase without the name it begins with, where that would say it again."""
+    rest = phrase.removeprefix(name)
+    said = rest.lstrip(": ")
+    return said if rest != phrase and said and rest[0] in " :" else phrase

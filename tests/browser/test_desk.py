@@ -71,7 +71,7 @@ def test_from_an_empty_club_to_a_published_module(visits, cast, scripts):
         )
         save(page)
     page.goto(f"{home}weights/")
-    page.get_by_role("button", name="From the ranks alone").click()
+    page.get_by_role("button", name="Weigh them by their order").click()
     expect(page.get_by_text("Movement counts more than coat.")).to_be_visible()
 
     page.goto(f"{home}steps/")

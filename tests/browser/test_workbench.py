@@ -107,7 +107,7 @@ def test_by_keyboard_alone(visits, cast):
 def test_nothing_wrong_takes_all_faults_back(visits, cast):
     page = visits.open(cast.mentor)
     page.goto(f"{BENCH}&F1=80&R4=50")
-    page.get_by_role("link", name="Nothing wrong").click()
+    page.get_by_role("link", name="Take all faults away").click()
     expect(number(page, "F1")).to_have_value("0")
     expect_drawn(page, "Nothing departs")
 
@@ -137,7 +137,7 @@ def test_own_breed_is_built_kept_and_drawn(visits, cast):
     expect(chosen).to_have_text("Sallowmere Herder")
     assert Build.objects.get().values == {"ear": "prick", "pattern": "saddle"}
     assert_accessible(page)
-    page.get_by_role("link", name="Nothing wrong").click()
+    page.get_by_role("link", name="Take all faults away").click()
     expect(page.get_by_text("Nothing differs from the breed's own.")).to_be_visible()
     expect(page.get_by_label("Ear", exact=True)).to_have_value("prick")
     slider(page, "F2").fill("70")

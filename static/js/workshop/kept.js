@@ -4,7 +4,11 @@
 const DAYS = 7;
 const PAUSE_MS = 400;
 
-const isWords = (field) => field.name && (field.type === "textarea" || field.type === "text");
+// Numbers are no words, and a cut is named by its place, which another pair may have taken.
+const isWords = (field) =>
+  field.name && field.inputMode !== "numeric" && (field.type === "textarea" || field.type === "text");
+// As the server keeps words: without space around them, with one kind of line end.
+const plain = (words) => words.replaceAll("\r\n", "\n").trim();
 const fieldsOf = (form) => [...form.elements].filter(isWords);
 
 function quietly(access) {
@@ -41,7 +45,7 @@ export function keepWords(form) {
   // What is there already, because it was saved after all, is not offered.
   function missing() {
     const words = read();
-    return fieldsOf(form).filter((field) => words[field.name]?.trim() && words[field.name] !== field.value);
+    return fieldsOf(form).filter((field) => words[field.name]?.trim() && plain(words[field.name]) !== plain(field.value));
   }
 
   function show() {
@@ -66,7 +70,7 @@ export function keepWords(form) {
       drop();
       notice.remove();
     });
-    return form.before(notice);
+    return (form.closest("[data-kept-above]") ?? form).before(notice);
   }
 
   form.addEventListener("input", () => {

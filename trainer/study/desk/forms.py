@@ -6,9 +6,10 @@ from functools import partial
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.choices import flatten_choices
 from django.utils.translation import gettext_lazy as _
 
-from quizzes.plates import FAULTS
+from quizzes.drawing.parts import faults_by_part
 from trainer.accounts.forms import OneLineField
 from trainer.clubs.models import Club
 from trainer.study.models import (
@@ -57,6 +58,10 @@ class NewModuleForm(forms.Form):
         self.fields["club"].queryset = taught
         mine = Module.objects.editable_by(user).select_related("breed", "club")
         self.fields["source"].queryset = mine
+        if not mine.exists():
+            self.fields["start"].choices = self.fields["start"].choices[:1]
+            self.fields["start"].widget = forms.HiddenInput()
+            del self.fields["source"]
         if len(taught) == 1:
             self.fields["club"].widget = forms.HiddenInput()
             self.initial["club"] = taught[0].pk
@@ -113,7 +118,7 @@ def _as_text(field, value) -> str:
     if isinstance(field, forms.ModelChoiceField):
         return str(field.queryset.filter(pk=value or None).first() or "")
     if isinstance(field, forms.MultipleChoiceField):
-        names = dict(field.choices)
+        names = dict(flatten_choices(field.choices))
         return ", ".join(str(names.get(one, one)) for one in value or [])
     if isinstance(field, forms.ChoiceField | forms.TypedChoiceField):
         return str(dict(field.choices).get(value, value))
@@ -166,7 +171,7 @@ class AboutForm(DeskForm):
         help_texts = {
             "introduction": _("What the breed is for, and how you look at it."),
             "standard_title": _("Its name and who keeps it. Cite it; do not paste it."),
-            "standard_link": _("An address that begins with https://."),
+            "standard_link": _("The address of the page."),
             "examination_note": _(
                 "How you approach, what the handler is asked, when you stop."
             ),
@@ -175,6 +180,10 @@ class AboutForm(DeskForm):
             "introduction": _lines(8),
             "standard_note": _lines(4),
             "examination_note": _lines(4),
+            # Of type "url" the browser would refuse an address without https://, which is added here.
+            "standard_link": forms.TextInput(
+                attrs={"inputmode": "url", "autocapitalize": "none"}
+            ),
         }
 
     def __init__(self, *args, **kwargs):
@@ -197,12 +206,20 @@ def owns_breed(revision: ModuleRevision) -> bool:
     return not others.exclude(club=revision.module.club_id).exists()
 
 
+def _drawn_faults() -> list:
+    """The faults that can be drawn, under the parts of the dog where they are."""
+    return [
+        (part, [(fault.code, fault.name.capitalize()) for fault in faults])
+        for part, faults in faults_by_part()
+    ]
+
+
 class PriorityForm(DeskForm):
     """A priority with a phrase for each level and the drawn faults that show it."""
 
     plate_faults = forms.MultipleChoiceField(
         label=_("Faults of a drawn dog that show it"),
-        choices=[(code, fault.name.capitalize()) for code, fault in FAULTS.items()],
+        choices=_drawn_faults(),
         widget=forms.CheckboxSelectMultiple,
         help_text=_("Made classes draw a dog's level on this priority with them."),
     )
@@ -237,6 +254,19 @@ class PriorityForm(DeskForm):
     @property
     def phrase_fields(self):
         return [self[f"phrase_{level}"] for level in reversed(range(LEVELS))]
+
+    @property
+    def fault_groups(self) -> list[dict]:
+        """The faults by part of the dog, a part with a ticked one unfolded."""
+        choices = {one.data["value"]: one for one in self["plate_faults"].subwidgets}
+        groups = [
+            {"part": part, "choices": [choices[code] for code, _name in faults]}
+            for part, faults in self.fields["plate_faults"].choices
+        ]
+        for group in groups:
+            ticked = [one for one in group["choices"] if one.data["selected"]]
+            group["ticked"] = [one.data["label"] for one in ticked]
+        return groups
 
     def phrases(self) -> dict[int, str]:
         return {level: self.cleaned_data[f"phrase_{level}"] for level in range(LEVELS)}

@@ -28,11 +28,17 @@ class Lack:
 
     part : slug of a part, "about" or "weights"
     row : the row that lacks it; None if the part does
+    said : the text without the name of the row
     """
 
     part: str
     text: str
     row: int | None = None
+    said: str = ""
+
+    @property
+    def what(self) -> str:
+        return self.said or self.text
 
 
 class Whole:
@@ -87,7 +93,7 @@ def _empty(row, **fields) -> Iterator[str]:
 def _of_rows(part: str, rows: Iterable, **fields) -> Iterator[Lack]:
     for row in rows:
         for words in _empty(row, **fields):
-            yield Lack(part, f"{row}: {words}", row.pk)
+            yield Lack(part, f"{row}: {words}", row.pk, words)
 
 
 def _priorities(rows: list[Priority]) -> Iterator[Lack]:
@@ -104,14 +110,22 @@ def _priorities(rows: list[Priority]) -> Iterator[Lack]:
         missing = LEVELS - len(written)
         if missing:
             text = ngettext(
-                "%(row)s: a phrase for one level",
-                "%(row)s: phrases for %(n)s levels",
-                missing,
-            )
-            yield Lack("priorities", text % {"row": row, "n": missing}, row.pk)
+                "a phrase for one level", "phrases for %(n)s levels", missing
+            ) % {"n": missing}
+            yield Lack("priorities", f"{row}: {text}", row.pk, text)
+
+
+def unweighed(rows: list[Priority]) -> bool:
+    """Whether each still has the weight that it began with."""
+    return len(rows) > 1 and all(row.weight == 1 for row in rows)
 
 
 def _weights(rows: list[Priority]) -> Iterator[Lack]:
+    if unweighed(rows):
+        yield Lack(
+            "weights", _("How much each counts. Their order gives a first weight.")
+        )
+        return
     total = sum(row.weight for row in rows)
     if rows and total != 100:
         text = _("The weights add up to %(n)s; they must make 100.")
@@ -132,17 +146,21 @@ def _faults(rows: list[Fault]) -> Iterator[Lack]:
     if not rows:
         yield Lack("faults", _("At least one fault, with what a judge does about it."))
     yield from _of_rows("faults", rows, description=_("what it is"))
+    for row in rows:
+        disqualifies = row.severity == Fault.Severity.DISQUALIFYING
+        if disqualifies and row.ruling != Fault.Ruling.DISQUALIFY:
+            text = _("called disqualifying, but the judge does something else")
+            yield Lack("faults", f"{row}: {text}", row.pk, text)
 
 
 def _lessons(rows: list[Lesson]) -> Iterator[Lack]:
     for row in rows:
         if not row.sections:
-            yield Lack("lessons", _("%(row)s: a section") % {"row": row}, row.pk)
+            yield Lack("lessons", f"{row}: {_('a section')}", row.pk, _("a section"))
         for number, section in enumerate(row.sections, start=1):
             for words in lacks_of(section):
-                text = _("%(row)s, section %(n)s: %(what)s")
-                values = {"row": row, "n": number, "what": words}
-                yield Lack("lessons", text % values, row.pk)
+                text = _("section %(n)s: %(what)s") % {"n": number, "what": words}
+                yield Lack("lessons", f"{row}, {text}", row.pk, text)
 
 
 def _terms(rows) -> Iterator[Lack]:

@@ -101,7 +101,12 @@ def _theirs(form, error: drafts.EditedElsewhere) -> dict:
 def _saved(request, saved):
     if wants_json(request):
         return JsonResponse({"version": saved.version, "said": said_saved()})
-    messages.success(request, _("Saved."))
+    text = _("Saved.")
+    if request.POST.get("do") == "suggest":
+        text = _(
+            "Saved, with a suggestion in each empty phrase. Say it in your own words."
+        )
+    messages.success(request, text)
     return redirect(next_page(request))
 
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.study.desk import drafts, lessons, suggesting
 from trainer.study.desk.forms import FORMS, AboutForm, NewRowForm, WeightsForm
-from trainer.study.desk.lacking import Whole, lacking, lacking_in
+from trainer.study.desk.lacking import Whole, lacking, lacking_in, unweighed
 from trainer.study.desk.pages import (
     edited,
     on_draft,
@@ -78,9 +78,6 @@ def row_edit(request, draft, part, row):
     sent = request.POST or None
     if sent and sent.get("do") == "suggest":
         sent = suggesting.filled_in(sent)
-        form = FORMS[part](sent, instance=row)
-        context = {**_row_context(draft, kind, row), "suggested": True, "form": form}
-        return render(request, "study/desk/row.html", context)
     form = FORMS[part](sent, instance=row)
     context = _row_context(draft, kind, row)
     return edited(request, form, save, "study/desk/row.html", context)
@@ -139,6 +136,7 @@ def part_list(request, draft, part):
         "removed": draft.removed.filter(part=part)[:REMOVED_SHOWN],
         "cautions": part == "steps",
         "total": sum(one.weight for one in whole.priorities),
+        "unweighed": unweighed(whole.priorities),
         "weight_lacks": [one for one in lacking(whole) if one.part == "weights"],
     }
     status = 422 if form.is_bound else 200
@@ -210,14 +208,15 @@ def weights(request, draft):
     """What each priority weighs, by hand or from the ranks, and what that means."""
     if request.POST.get("do") == "rank":
         drafts.weigh_by_rank(draft, by=request.user, now=timezone.now())
-        messages.success(request, _("The weights follow from the ranks now."))
+        messages.success(request, _("The weights follow from the order now."))
         return redirect("desk:weights", pk=draft.module_id)
     rows = Whole(draft).priorities
     form = WeightsForm(request.POST or None, priorities=rows)
     if request.method == "POST" and form.is_valid():
         drafts.set_weights(draft, form.weights(), by=request.user, now=timezone.now())
         messages.success(request, _("Saved."))
-        return redirect("desk:weights", pk=draft.module_id)
+        onward = "module" if "onward" in request.POST else "weights"
+        return redirect(f"desk:{onward}", pk=draft.module_id)
     context = {
         "draft": draft,
         "form": form,
@@ -225,6 +224,7 @@ def weights(request, draft):
         "total": sum(row.weight for row in rows),
         "scale": max((row.weight for row in rows), default=1),
         "outweighing": outweighing(rows),
+        "unweighed": unweighed(rows),
         "lacks": [one for one in lacking_in(draft) if one.part == "weights"],
     }
     status = 422 if form.is_bound else 200

@@ -133,7 +133,10 @@ class Pictured:
         form.fields[f"{prefix}view"] = forms.ChoiceField(
             label=_("View of the drawn dog"), required=False, choices=VIEWS.items()
         )
-        form.fields[f"{prefix}alt"] = line_field(_("What it shows, in words"), ALT_HELP)
+        alt = line_field(_("What it shows, in words"), ALT_HELP)
+        # Publishing asks for it.
+        alt.needed = True
+        form.fields[f"{prefix}alt"] = alt
         form.fields[f"{prefix}caption"] = line_field(_("Caption"))
         if PLATE not in holder["image"]:
             del form.fields[f"{prefix}view"]
