@@ -128,6 +128,9 @@ class RowsPage:
         key = {form.row.id: form.sent_known() for form in self.rows}
         mixed = self.form.cleaned_data["mixed"]
         sheet = Sheet(tuple(rows), mixed, self.sheet.more)
+        if self.action[0] == "copy":
+            user = self.request.user
+            sheet = self.kind.with_added(sheet, self.posted, user, self.draft)
         exercises.save_revision(
             self.draft,
             by=self.request.user,
@@ -162,7 +165,12 @@ class RowsPage:
             return redirect(manage)
         said = _("Taken out and saved.") if do == "out" else _("Saved.")
         messages.success(self.request, said)
-        where = {"add": "last-row", "up": f"row-{row}", "down": f"row-{row}"}
+        where = {
+            "add": "last-row",
+            "copy": "last-row",
+            "up": f"row-{row}",
+            "down": f"row-{row}",
+        }
         fragment = where.get(do, "")
         return redirect(reverse("quizzes:sheet-rows", args=[pk], fragment=fragment))
 
@@ -179,6 +187,7 @@ class RowsPage:
             "version": self._version(),
             "unsaved": refused,
             "most": MOST_ROWS,
+            "to_add": self.kind.to_add(self.request.user, self.draft),
         }
         status = 422 if refused else 200
         return render(self.request, "quizzes/sheets/rows.html", context, status=status)
@@ -201,7 +210,7 @@ def sheet_print(request, pk):
     context = {
         "kind": kind,
         "revision": draft,
-        "asked": rows_to_ask(kind, draft.content, shown, {}),
+        "asked": rows_to_ask(kind, draft.content, shown, {}, kind.draft_look(draft)),
         "ask": f"quizzes/{kind.slug}/_ask.html",
         "answers": [
             {

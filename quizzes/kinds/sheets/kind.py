@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any, ClassVar
 
 from django.core.exceptions import ValidationError
+from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -31,7 +32,22 @@ MOST_ROWS = 40
 PAGE = "quizzes:sheet-rows"
 
 
-class SheetKind:
+class PostedKind:
+    """A kind whose answer one form sends whole (player.write); what is asked need not be rows."""
+
+    def sent(self, attempt, post) -> dict:
+        """The answer that the posted form holds."""
+        raise NotImplementedError
+
+    def answer_page(self, request, attempt, *, errors=(), status=200, typed=None):
+        """The page of an open attempt; typed: what was sent, where it is not what is stored."""
+        raise NotImplementedError
+
+    def saved_page(self, request, attempt, do: str) -> HttpResponse | None:
+        """Where to go once the form is saved by the button of that name; None for the usual."""
+
+
+class SheetKind(PostedKind):
     """A kind whose answer is one value for each row, graded row by row with full, half or no point.
 
     A subclass gives slug, label, counted, words, purpose, asked, known and form, and answers the questions below.
@@ -99,6 +115,25 @@ class SheetKind:
     def begin_with(self, module) -> tuple[Sheet, dict[str, Known]]:
         """Sheet and key of a new exercise of that module's revision."""
         return Sheet((self.asked(),)), {}
+
+    def look(self, attempt) -> dict:
+        """What the pages of an attempt show of its rows, by a row's id; for _ask and _explained."""
+        return {}
+
+    def draft_look(self, draft) -> dict:
+        """The same for the mentor's sheet on paper."""
+        return {}
+
+    adding = ""
+    """The template with which a mentor adds rows in the kind's own way; its button does "copy"."""
+
+    def to_add(self, user, draft) -> Any:
+        """What that template needs, as `to_add`."""
+        return None
+
+    def with_added(self, sheet: Sheet, sent: Mapping, user, draft) -> Sheet:
+        """The sheet with what was chosen there. Raises ValidationError."""
+        return sheet
 
     def ask(self, sheet: Sheet, row: Asked, shown: Mapping, value: Any) -> dict:
         """What templates/quizzes/<kind>/_ask.html needs beside row, value and field."""
@@ -267,10 +302,15 @@ class SheetKind:
         kept = {row.id: key[row.id] for row in sheet if row.id in key}
         return {"content": sheet.document(), "key": key_document(kept)}
 
-    def answer_page(self, request, attempt, *, errors=(), status=200):
+    def sent(self, attempt, post):
+        from quizzes.kinds.sheets.player import sent_rows
+
+        return sent_rows(self, attempt.revision.content, post)
+
+    def answer_page(self, request, attempt, *, errors=(), status=200, typed=None):
         from quizzes.kinds.sheets.player import answer_page
 
-        return answer_page(request, attempt, errors=errors, status=status)
+        return answer_page(request, attempt, errors=errors, status=status, typed=typed)
 
     def result_page(self, request, attempt, grades):
         from quizzes.kinds.sheets.result import result_page

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST
 
 from quizzes import attempts
 from quizzes.kinds import kind_of
-from quizzes.kinds.sheets.kind import SheetKind
+from quizzes.kinds.sheets.kind import PostedKind
 from quizzes.models import Attempt
 from quizzes.words import whole_number
 from trainer.http import said_saved, wants_json
@@ -26,7 +26,9 @@ def field_of(row_id: str, name: str = "") -> str:
     return f"a-{row_id}-{name}" if name else f"a-{row_id}"
 
 
-def rows_to_ask(kind, content: Mapping, shown: Mapping, given: Mapping) -> list[dict]:
+def rows_to_ask(
+    kind, content: Mapping, shown: Mapping, given: Mapping, look: Mapping
+) -> list[dict]:
     """What is asked in the order of the attempt, with what is answered already."""
     sheet = kind.sheet(content)
     rows = sheet.by_id
@@ -36,6 +38,7 @@ def rows_to_ask(kind, content: Mapping, shown: Mapping, given: Mapping) -> list[
             "row": rows[pk],
             "field": field_of(pk),
             "value": given.get(pk),
+            "look": look.get(pk),
             **kind.ask(sheet, rows[pk], shown, given.get(pk)),
         }
         for n, pk in enumerate(shown["order"], start=1)
@@ -48,7 +51,8 @@ def answer_page(request, attempt, *, errors=(), status=200, typed=None):
     revision = attempt.revision
     kind = kind_of(revision)
     given = (attempt.answer if typed is None else typed).get("items", {})
-    asked = rows_to_ask(kind, revision.content, attempt.shown, given)
+    look = kind.look(attempt)
+    asked = rows_to_ask(kind, revision.content, attempt.shown, given, look)
     context = {
         "attempt": attempt,
         "revision": revision,
@@ -63,22 +67,21 @@ def answer_page(request, attempt, *, errors=(), status=200, typed=None):
 
 
 def open_attempt(request, pk) -> Attempt:
-    """The person's own attempt at a sheet, without the key."""
+    """The person's own attempt at such an exercise, without the key."""
     mine = Attempt.objects.answerable_by(request.user).for_player()
     attempt = get_object_or_404(mine, pk=pk)
-    if not isinstance(kind_of(attempt.revision), SheetKind):
+    if not isinstance(kind_of(attempt.revision), PostedKind):
         return get_object_or_404(mine.none(), pk=pk)
     return attempt
 
 
-def sent_answer(request, attempt) -> dict:
+def sent_rows(kind, content: Mapping, post) -> dict:
     """The answer that the form holds; rows that are not answered are left out."""
-    kind, revision = kind_of(attempt.revision), attempt.revision
     given = {}
-    for row in kind.sheet(revision.content):
+    for row in kind.sheet(content):
 
         def sent(name="", pk=row.id):
-            return request.POST.getlist(field_of(pk, name))
+            return post.getlist(field_of(pk, name))
 
         value = kind.answer_of(row, sent)
         if value is not None:
@@ -90,8 +93,8 @@ def sent_answer(request, attempt) -> dict:
 def write(request, pk):
     """Keep what the form holds; hand it in as well if that was pressed."""
     attempt, now = open_attempt(request, pk), timezone.now()
-    typed = sent_answer(request, attempt)
-    handing_in = request.POST.get("do") == "hand-in"
+    kind, do = kind_of(attempt.revision), request.POST.get("do", "")
+    typed, handing_in = kind.sent(attempt, request.POST), do == "hand-in"
     try:
         version = whole_number(request.POST.get("version", ""))
         saved = attempts.save_draft(attempt, typed, version=version, now=now)
@@ -106,8 +109,11 @@ def write(request, pk):
         return _refused(request, pk, typed, error)
     if wants_json(request):
         return JsonResponse({"version": saved.version, "said": said_saved()})
-    messages.success(request, _("Saved. You can stop here and come back."))
-    return redirect("quizzes:attempt-answer", pk=pk)
+    onward = kind.saved_page(request, saved, do)
+    if onward is None:
+        messages.success(request, _("Saved. You can stop here and come back."))
+        onward = redirect("quizzes:attempt-answer", pk=pk)
+    return onward
 
 
 def _on_to_result(request, pk):
@@ -124,6 +130,7 @@ def _refused(request, pk, typed, error):
             said = _("Changed in another window. Press “Save” to go on with yours.")
         return JsonResponse({"said": said}, status=status)
     fresh = open_attempt(request, pk)
-    return answer_page(
+    kind = kind_of(fresh.revision)
+    return kind.answer_page(
         request, fresh, errors=error.messages, status=status, typed=typed
     )

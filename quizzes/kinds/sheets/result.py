@@ -13,7 +13,7 @@ def rows_explained(kind, attempt, grade) -> list[dict]:
     revision = attempt.revision
     sheet, key = kind.sheet(revision.content), kind.key(revision.key)
     rows, given = sheet.by_id, attempt.answer["items"]
-    points = grade.result["points"]
+    points, look = grade.result["points"], kind.look(attempt)
     return [
         {
             "number": n,
@@ -21,6 +21,7 @@ def rows_explained(kind, attempt, grade) -> list[dict]:
             "named": kind.named(rows[pk]),
             "known": kind.known_of(key, rows[pk]),
             "value": given.get(pk),
+            "look": look.get(pk),
             "said": kind.said_of(rows[pk], given[pk]) if pk in given else "",
             "key_said": kind.key_said(rows[pk], kind.known_of(key, rows[pk])),
             "points": points.get(pk, 0),
