@@ -159,6 +159,8 @@ class RowsPage:
         """To the page, and the row, that the pressed button names."""
         do, row = self.action
         pk = self.draft.exercise_id
+        if do == "pictures" and row in self.kind.items(self.draft.content):
+            return redirect("quizzes:sheet-pictures", pk=pk, row=row)
         if do == "publish":
             manage = reverse("quizzes:exercise-manage", args=[pk], fragment="before")
             messages.success(self.request, _("Saved."))
@@ -187,6 +189,7 @@ class RowsPage:
             "version": self._version(),
             "unsaved": refused,
             "most": MOST_ROWS,
+            "look": self.kind.draft_look(self.draft),
             "to_add": self.kind.to_add(self.request.user, self.draft),
         }
         status = 422 if refused else 200
@@ -206,7 +209,7 @@ def sheet_print(request, pk):
     """The sheet on paper, and the key on a page of its own."""
     kind, draft = draft_of_sheet(request, pk)
     sheet, key = kind.sheet(draft.content), kind.key(draft.key)
-    shown = {"order": [row.id for row in sheet]}
+    shown = kind.on_paper(draft.content)
     context = {
         "kind": kind,
         "revision": draft,

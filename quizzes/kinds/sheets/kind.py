@@ -62,6 +62,10 @@ class SheetKind(PostedKind):
     known: ClassVar[type[Known]]
     is_marked = False
     urlpatterns: ClassVar[list] = []
+    bounds: Any = ""
+    """What every page of the kind says of its limits, first."""
+    above = ""
+    """A template that stands above what is asked."""
 
     # What a kind says of one row.
 
@@ -121,7 +125,7 @@ class SheetKind(PostedKind):
         return {}
 
     def draft_look(self, draft) -> dict:
-        """The same for the mentor's sheet on paper."""
+        """The same for the mentor's pages: the rows, and the sheet on paper."""
         return {}
 
     adding = ""
@@ -145,6 +149,10 @@ class SheetKind(PostedKind):
 
     def also_said(self, sheet: Sheet, key: Mapping[str, Known], answer) -> list[str]:
         """Sentences on the whole answer, shown under the result's first one."""
+        return []
+
+    def warned(self, sheet: Sheet, key: Mapping[str, Known], answer) -> list[str]:
+        """Sentences on what was unsafe, shown before anything else of the result."""
         return []
 
     def tallied(self, value: Any) -> list[str]:
@@ -243,6 +251,10 @@ class SheetKind(PostedKind):
         if content.get("mixed", True):
             rng.shuffle(order)
         return {"order": order}
+
+    def on_paper(self, content: Mapping) -> dict:
+        """What the printed sheet shows: its rows in the mentor's order, as the key beside it has them."""
+        return {"order": [row.id for row in self.sheet(content)]}
 
     def check(self, content, shown, answer):
         sent = answer.get("items") if isinstance(answer, Mapping) else None

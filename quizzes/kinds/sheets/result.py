@@ -16,6 +16,7 @@ def rows_explained(kind, attempt, grade) -> list[dict]:
     points, look = grade.result["points"], kind.look(attempt)
     return [
         {
+            **kind.ask(sheet, rows[pk], attempt.shown, given.get(pk)),
             "number": n,
             "row": rows[pk],
             "named": kind.named(rows[pk]),
@@ -41,6 +42,7 @@ def result_page(request, attempt, grades):
     grade = by_revision[attempt.revision_id]
     rows = rows_explained(kind, attempt, grade)
     revision = attempt.revision
+    sheet, key = kind.sheet(revision.content), kind.key(revision.key)
     context = {
         "attempt": attempt,
         "revision": revision,
@@ -53,9 +55,8 @@ def result_page(request, attempt, grades):
         ),
         "agreed": halves(grade.pairs_agreed),
         "rows": rows,
-        "also": kind.also_said(
-            kind.sheet(revision.content), kind.key(revision.key), attempt.answer
-        ),
+        "warned": kind.warned(sheet, key, attempt.answer),
+        "also": kind.also_said(sheet, key, attempt.answer),
         "explained": f"quizzes/{kind.slug}/_explained.html",
         "is_own": attempt.trainee_id == request.user.pk,
     }

@@ -16,6 +16,13 @@ def _frozen(value: Any) -> Any:
     return tuple(map(_frozen, value)) if isinstance(value, list) else value
 
 
+def _thawed(value: Any) -> Any:
+    """The value as JSON gives it back."""
+    if isinstance(value, Mapping):
+        return {name: _thawed(one) for name, one in value.items()}
+    return [*map(_thawed, value)] if isinstance(value, list | tuple) else value
+
+
 @dataclass(frozen=True)
 class Document:
     """A document with these fields; what it lacks has its default, what is unknown is passed over."""
@@ -27,7 +34,7 @@ class Document:
         return cls(**{name: _frozen(value) for name, value in known.items()})
 
     def document(self) -> dict:
-        return asdict(self)
+        return _thawed(asdict(self))
 
 
 @dataclass(frozen=True)
