@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from quizzes.kinds import kind_of
 from quizzes.models import Attempt, Grade, Revision, Tally
+from quizzes.review import services as review
 
 log = logging.getLogger(__name__)
 
@@ -141,6 +142,7 @@ def hand_in(attempt, *, now, answer=None) -> Attempt:
     grade = add_grade(fresh, revision, now=now)
     if not fresh.preview:
         _count(revision, kind.marks(fresh.answer), grade)
+        review.note(fresh, grade, now=now)
     return fresh
 
 

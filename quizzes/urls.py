@@ -13,6 +13,7 @@ from quizzes.panels.urls import urlpatterns as panels
 from quizzes.practice import making
 from quizzes.practice import views as practice
 from quizzes.record.urls import urlpatterns as record
+from quizzes.review import views as review
 
 app_name = "quizzes"
 urlpatterns = [
@@ -27,6 +28,7 @@ urlpatterns = [
     path("attempts/<int:pk>/twin/", practice.twin, name="practice-twin"),
     path("attempts/<int:pk>/drop/", practice.drop, name="practice-drop"),
     *record,
+    path("review/", review.review, name="review"),
     # the mentor's
     path("workshop/", workshop.workshop, name="workshop"),
     path("workshop/new/", workshop.exercise_new, name="exercise-new"),

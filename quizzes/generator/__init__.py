@@ -5,7 +5,7 @@ coat; ``overrule`` changes levels and derives the rest anew, ``told_from_levels`
 and words dogs that were given levels by hand. Pure computing, no framework.
 """
 
-from quizzes.generator.classes import make_class
+from quizzes.generator.classes import levels_of, make_class
 from quizzes.generator.difficulty import (
     STANDARD,
     TARGETS,
@@ -45,6 +45,7 @@ __all__ = [
     "certainty",
     "expected_share",
     "in_words_only",
+    "levels_of",
     "make_class",
     "needs_head_study",
     "overrule",

@@ -61,13 +61,8 @@ def make_class(
         known = ", ".join(TARGETS)
         raise WishProblem(text, difficulty=wish.difficulty, known=known)
     mine, asked = tuple(priorities), question(wish, faults)
-    coats = (wish.build["coat"],) if "coat" in wish.build else ()
-    weights, look = weights_of(mine), drawn(mine, wish.breed, coats)
-    seen = [priority.slug in look.codes for priority in mine]
-    sound = wish.size - bool(wish.odd_one)
-    chain = make_levels(
-        str(wish.seed), sound, wish.difficulty, weights, seen, wish.places
-    )
+    look, seen = _look(mine, wish)
+    chain = levels_of(mine, wish)
     dogs = _dogs(mine, wish, chain, asked)
     odd = dogs[-1]["id"] if wish.odd_one else None
     content = _content(dogs, wish)
@@ -86,6 +81,22 @@ def make_class(
         Note(told, name=priority.name) for priority in mine if priority.slug in left
     ]
     return MadeClass(content, key, share, (*notes, *_missed(share, wish, key)))
+
+
+def _look(priorities: Sequence[Priority], wish: Wish) -> tuple[Drawn, list[bool]]:
+    """How the dogs are drawn, and for each priority whether a plate shows it."""
+    coats = (wish.build["coat"],) if "coat" in wish.build else ()
+    look = drawn(priorities, wish.breed, coats)
+    return look, [priority.slug in look.codes for priority in priorities]
+
+
+def levels_of(priorities: Sequence[Priority], wish: Wish) -> Chain:
+    """The levels of the dogs that ``make_class`` makes of the same arguments, best first, the odd one left out."""
+    _look_of, seen = _look(priorities, wish)
+    sound, weights = wish.size - bool(wish.odd_one), weights_of(priorities)
+    return make_levels(
+        str(wish.seed), sound, wish.difficulty, weights, seen, wish.places
+    )
 
 
 def _too_near(

@@ -4,6 +4,7 @@ from quizzes.models.attempts import Attempt, Grade, Tally
 from quizzes.models.drawn import Build, Drawing, LibraryDog
 from quizzes.models.exercises import Exercise, Revision, protect_unless_practice
 from quizzes.models.judged import Mark, Panel, PanelKey
+from quizzes.models.reviewed import Review, Rewarded
 
 __all__ = [
     "Attempt",
@@ -15,7 +16,9 @@ __all__ = [
     "Mark",
     "Panel",
     "PanelKey",
+    "Review",
     "Revision",
+    "Rewarded",
     "Tally",
     "protect_unless_practice",
 ]

@@ -16,7 +16,7 @@ from quizzes.kinds.placing.content import ClassContent
 from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.pictures import can_be_twinned
 from quizzes.models import Attempt, Exercise, Revision
-from quizzes.practice import material, suiting
+from quizzes.practice import aimed, material, suiting
 from trainer.study.reading import Document
 
 MOST_UNFINISHED = 50
@@ -64,7 +64,8 @@ def another_class(
     """
     _refuse_too_many(by)
     module = document.module
-    if difficulty == SUITS:
+    suits = difficulty == SUITS
+    if suits:
         difficulty = suiting.suited(latest_results(by, module.pk))
     name = material.class_name(sex)
     wish = Wish(
@@ -75,6 +76,8 @@ def another_class(
         breed=material.drawn_breed(document),
         seed=rng.getrandbits(48),
     )
+    if suits:
+        wish = aimed.aimed_at(by, document, wish, rng)
     made = material.make(document, wish)
     exercise = Exercise(module=module, made_by=by, practice_for=by, from_weights=True)
     return _opened(

@@ -385,6 +385,7 @@ PAGES = {
     "lesson": mentor(
         "/workshop/modules/preview/{cast.lesson.revision.module_id}/lessons/standing/"
     ),
+    "review": trainee("/review/"),
     "exercise, another kind": mentor("/workshop/new/"),
     **{
         name: one

@@ -29,6 +29,7 @@ NOT_FOUND = "404 not found"
 WRONG_METHOD = "405 wrong method"
 OVER = "410 over"
 FORM_AGAIN = "422 form again"
+NO_CONTENT = "204 noted"
 
 
 def everybody(answer):
@@ -192,6 +193,8 @@ def passkey(cast):
 
 SITE = {
     "home": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
+    "service-worker": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
+    "offline": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
     "health": Row(get=everybody(OK), post=everybody(WRONG_METHOD)),
     "accounts:profile": Row(
         get=signed_in(OK),
@@ -339,7 +342,21 @@ def new_module(cast):
     }
 
 
+def a_visit(cast):
+    return {"part": "examination", "visit": "v-1", "seconds": "30"}
+
+
+PAPERS = ("module-print", "module-pdf", "card-pdf", "module-pages")
+
 STUDY = {
+    **{f"study:{name}": Row(get=members(OK), args=module) for name in PAPERS},
+    **{f"preview:{name}": Row(get=mentors(OK), args=module_draft) for name in PAPERS},
+    "study:page-read": Row(
+        get=NO_GET, post=members(NO_CONTENT), args=module, data=a_visit
+    ),
+    "preview:page-read": Row(
+        get=NO_GET, post=members(NO_CONTENT), args=module, data=a_visit
+    ),
     "preview:module-list": Row(get=signed_in(OK)),
     "preview:module-detail": Row(get=mentors(OK), args=module_draft),
     "preview:priority-detail": Row(
@@ -605,6 +622,7 @@ QUIZZES = {
         data=lambda cast: {"points-0": "15", "points-1": "", "version": "0"},
     ),
     "quizzes:placing-draft-plate": Row(get=mentors(OK), args=exercise_dog),
+    "quizzes:review": Row(get=signed_in(OK)),
     "quizzes:exercise-new": Row(get=signed_in(OK)),
     "quizzes:class-make": Row(
         get=teachers(OK),
