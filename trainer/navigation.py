@@ -8,6 +8,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from trainer.clubs.models import Membership, Role
+from trainer.offline import reader_key
 
 
 def entries(user, path: str) -> list[dict]:
@@ -84,7 +85,8 @@ def _workshop(_language: str, _prefix: str) -> list[tuple[str, str]]:
 
 
 def navigation(request):
-    """Template context: `nav`, computed when the page shows it, and the look that was chosen."""
+    """Template context: `nav`, computed when the page shows it, the look that was chosen, and
+    whose pages the device may keep."""
     user = getattr(request, "user", None)
     if user is None:
         return {}
@@ -93,4 +95,5 @@ def navigation(request):
         "nav": SimpleLazyObject(lambda: entries(user, request.path)),
         "workshop_nav": SimpleLazyObject(lambda: workshop_entries(user, request.path)),
         "theme": theme if theme in ("light", "dark") else "",
+        "reader": reader_key(user),
     }

@@ -1,7 +1,7 @@
 """PDFs from a typst template of the house and plain data: tagged, for readers of every kind (PDF/UA-1).
 
 A template finds its data as `json("/data.json")`, its pictures as `image("/pictures/NAME")` and what all
-printed papers share as `/house.typ` (trainer/print/). Data never becomes markup. Typesetting runs in a process of
+printed papers share as `/house.typ` and `/marks/` (trainer/print/). Data never becomes markup. Typesetting runs in a process of
 its own that sees one temporary folder, with limits on its time and memory, so that no text, however long
 or hostile, stops the site.
 """
@@ -16,7 +16,7 @@ import tempfile
 import unicodedata
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from shutil import copy
+from shutil import copy, copytree
 from typing import Any
 
 HOUSE = Path(__file__).parent / "print"
@@ -71,6 +71,7 @@ def _lay_out(root: Path, template: Path, pictures: Mapping[str, bytes]) -> None:
         raise NotTypeset(f"{len(pictures)} pictures with {size} bytes are too much.")
     copy(template, root / template.name)
     copy(HOUSE / "house.typ", root / "house.typ")
+    copytree(HOUSE / "marks", root / "marks")
     (root / "pictures").mkdir()
     for name, content in pictures.items():
         if not _PICTURE.fullmatch(name):

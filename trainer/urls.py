@@ -3,11 +3,13 @@
 from django.contrib import admin
 from django.urls import include, path
 
-from trainer import views
+from trainer import offline, views
 
 handler429 = "trainer.views.too_many"
 urlpatterns = [
     path("", views.home, name="home"),
+    path("service-worker.js", offline.worker, name="service-worker"),
+    path("offline/", offline.page, name="offline"),
     path("health/", views.health, name="health"),
     path("account/", include("allauth.urls")),
     path("you/", include("trainer.accounts.urls")),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from django.contrib import messages
@@ -21,6 +22,7 @@ from quizzes.drawing.sketch import Sketch
 from quizzes.drawing.views import for_mentors, page, sent_sketch
 from quizzes.kinds.placing.pictures import svg
 from quizzes.models import Drawing
+from trainer import offline
 from trainer.study.desk.lessons import add_section
 from trainer.study.drawn import KeptDrawing
 from trainer.study.illustrations import OVER
@@ -28,6 +30,7 @@ from trainer.study.models import Lesson, ModuleRevision
 from trainer.study.sections import COMPARE, PICTURE
 
 DRAWINGS_OFFERED = 24
+PRINT = "print"
 
 
 def kept_drawings(club_id: int) -> list[KeptDrawing]:
@@ -101,13 +104,29 @@ def lesson_plate(request, revision, lesson, section, side):
     if side == OVER and len(images) == 2 and all(images):
         left, right = (_sketch(image) for image in images)
         form = ["over", images[0]["plate"], images[1]["plate"], theme]
-        return svg(kept(form, lambda: plates.overlay(left.dog, right.dog, theme=theme)))
+        over = kept(form, lambda: plates.overlay(left.dog, right.dog, theme=theme))
+        return offline.keep_picture(svg(over))
     if not side.isdecimal() or int(side) >= len(images) or not images[int(side)]:
         raise Http404
     image = images[int(side)]
     sketch = _sketch(image)
     form = ["drawing", image["plate"], image["view"], theme]
-    return svg(kept(form, lambda: sketch.svg(image["view"], theme)))
+    plate = kept(form, lambda: sketch.svg(image["view"], theme))
+    return offline.keep_picture(svg(plate))
+
+
+def printed(images: Sequence[Mapping]) -> bytes | None:
+    """A drawn dog for paper, or two over each other; None for what can't be drawn."""
+    form = [PRINT, *images]
+    try:
+        sketches = [_sketch(image) for image in images]
+    except Http404:
+        return None
+    if len(sketches) == 2:
+        left, right = (sketch.dog for sketch in sketches)
+        return kept(form, lambda: plates.overlay(left, right, theme=PRINT))
+    (sketch,), (image,) = sketches, images
+    return kept(form, lambda: sketch.svg(image["view"], PRINT))
 
 
 def _images(section: dict | None) -> list[dict]:

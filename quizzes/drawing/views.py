@@ -29,6 +29,7 @@ from quizzes.drawing.kept import kept
 from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.pictures import svg
 from quizzes.models import Build, Drawing
+from trainer import offline
 from trainer.clubs.models import Club
 from trainer.http import wants_fragment
 
@@ -233,4 +234,5 @@ def drawing(request, pk):
         raise Http404
     sketch = Sketch.of_document(found.document)
     form = ["drawing", found.document, found.view, theme]
-    return svg(kept(form, lambda: sketch.svg(found.view, theme)))
+    plate = svg(kept(form, lambda: sketch.svg(found.view, theme)))
+    return offline.keep_picture(plate)

@@ -8,6 +8,7 @@ from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from trainer import offline
 from trainer.clubs.models import Club
 from trainer.pictures import services
 from trainer.pictures.models import Picture
@@ -38,7 +39,7 @@ def picture_file(request, public_id, size):
         file, content_type="image/jpeg", filename="photograph.jpg", headers=HEADERS
     )
     patch_cache_control(response, private=True, max_age=KEPT_SECONDS)
-    return response
+    return offline.keep_picture(response)
 
 
 @require_http_methods(["GET", "POST"])

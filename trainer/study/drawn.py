@@ -21,6 +21,7 @@ class KeptDrawing:
     image: Mapping
 
 
+_drawers: list[Callable[[Sequence[Mapping]], bytes | None]] = []
 _sources: list[Callable[[int], Sequence[KeptDrawing]]] = []
 
 
@@ -32,3 +33,14 @@ def register(source: Callable[[int], Sequence[KeptDrawing]]) -> None:
 def of_club(club_id: int) -> list[KeptDrawing]:
     """The drawings that the club keeps, the latest first."""
     return [drawing for source in _sources for drawing in source(club_id)]
+
+
+def register_printer(draw: Callable[[Sequence[Mapping]], bytes | None]) -> None:
+    """Let papers show what this draws of a lesson's images."""
+    _drawers.append(draw)
+
+
+def printed(images: Sequence[Mapping]) -> bytes | None:
+    """A drawn dog of a lesson as SVG for paper, or two of them over each other; None where it can't be drawn."""
+    found = (draw(images) for draw in _drawers)
+    return next((svg for svg in found if svg), None)

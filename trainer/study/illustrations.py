@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from django.urls import reverse
 
 from trainer.pictures.models import Picture
+from trainer.study import drawn
 from trainer.study.models import Lesson
 from trainer.study.sections import COMPARE, PICTURE, images
 
@@ -38,6 +39,27 @@ class Illustrations:
             sides = enumerate(section["sides"])
             return [self._shown(section, side["image"], n) for n, side in sides]
         return []
+
+    def bytes_of(self, image: Mapping) -> tuple[str, bytes] | None:
+        """An image as a file for paper: how its name ends, and what is in it. None if there is none any more."""
+        if "plate" in image:
+            svg = drawn.printed([image])
+            return ("svg", svg) if svg else None
+        photograph = self.photographs.get(image.get("photo", ""))
+        if photograph is None:
+            return None
+        with photograph.large.open("rb") as file:
+            return "jpg", file.read()
+
+    def credit_of(self, image: Mapping) -> str:
+        photograph = self.photographs.get(image.get("photo", ""))
+        return photograph.credit if photograph else ""
+
+    def overlay_bytes(self, section: Mapping) -> bytes | None:
+        """The two drawn outlines of a comparison over each other, for paper."""
+        if self.overlay(section) is None:
+            return None
+        return drawn.printed([side["image"] for side in section["sides"]])
 
     def overlay(self, section: Mapping) -> dict | None:
         """The two drawn outlines of a comparison over each other, if the mentor wants that."""

@@ -456,3 +456,6 @@ class Removed(models.Model):
 
     def __str__(self):
         return self.name
+
+
+from trainer.study.page_reads import PageRead  # noqa: E402, F401 - a model of this app

@@ -36,11 +36,13 @@ class Document:
     """A revision with all its parts, for reading only.
 
     kept : it does not change any more, so what is rendered of it may be kept
+    pages : those that are read, by language; places.pages_of fills it
     """
 
     def __init__(self, revision: ModuleRevision, *, kept: bool = True):
         self.kept = kept
         self._bodies: dict[tuple, SafeString] = {}
+        self.pages: dict[str | None, dict] = {}
         self.revision = revision
         self.module = revision.module
         parts = revision.priorities.prefetch_related("phrases", "steps", "faults")

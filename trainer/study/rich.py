@@ -12,6 +12,7 @@ from django.utils.html import escape, format_html, linebreaks
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import slugify
 from markdown_it import MarkdownIt
+from markdown_it.token import Token
 
 TAGS = {"p", "br", "em", "strong", "ul", "ol", "li", "blockquote", "h3", "h4", "a"}
 ATTRIBUTES = {"a": {"href"}}
@@ -24,10 +25,14 @@ HEADINGS = {"h1": "h3", "h2": "h3", "h3": "h4", "h4": "h4", "h5": "h4", "h6": "h
 _markdown = MarkdownIt("commonmark", {"html": False, "breaks": True})
 
 
+def parse(text: str) -> list[Token]:
+    return _markdown.parse(text)
+
+
 @lru_cache(maxsize=512)
 def rendered(text: str) -> SafeString:
     """Markdown as HTML with nothing in it but words, lists, quotes, headings and links."""
-    tokens = _markdown.parse(text)
+    tokens = parse(text)
     for token in tokens:
         token.tag = HEADINGS.get(token.tag, token.tag)
     html = _markdown.renderer.render(tokens, _markdown.options, {})

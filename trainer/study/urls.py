@@ -1,6 +1,6 @@
 from django.urls import path
 
-from trainer.study import views
+from trainer.study import papers, views
 
 app_name = "study"
 urlpatterns = [
@@ -16,5 +16,10 @@ urlpatterns = [
     path("<int:pk>/examination/<int:number>/", views.step_detail, name="step-detail"),
     path("<int:pk>/lessons/<slug:slug>/", views.lesson_detail, name="lesson-detail"),
     path("<int:pk>/terms/", views.term_list, name="term-list"),
+    path("<int:pk>/print/", papers.module_print, name="module-print"),
+    path("<int:pk>/module.pdf", papers.module_pdf, name="module-pdf"),
+    path("<int:pk>/examination-card.pdf", papers.card_pdf, name="card-pdf"),
+    path("<int:pk>/pages.json", views.module_pages, name="module-pages"),
+    path("<int:pk>/read/", views.page_read, name="page-read"),
     path("<int:pk>/faults/", views.fault_list, name="fault-list"),
 ]

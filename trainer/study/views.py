@@ -1,14 +1,20 @@
 """Reading a study module."""
 
-from django.http import Http404
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.text import capfirst
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
+from trainer import offline
 from trainer.clubs.models import Club
 from trainer.navigation import navigation
-from trainer.study import reading
+from trainer.study import places, reading
+from trainer.study.forms import ReadForm
+from trainer.study.page_reads import PageRead
+
+Part = PageRead.Part
 
 PACES = (10, 20, 30, 45, 60)
 """Seconds for a step, to choose from."""
@@ -31,8 +37,16 @@ def document_asked_for(request, pk):
     return or_404(reading.document(request.user, pk))
 
 
-def page(request, name, document, key=None, **more):
-    """A page of a document: its head, around a body that is the same for every reader."""
+def page(request, name, document, key=None, *, part="", slug="", **more):
+    """A page of a document: its head, around a body that is the same for every reader.
+
+    part, slug : which page of the module is read, if it is one whose reading is remembered
+    """
+    is_preview = not document.kept
+    read = None if is_preview else places.pages_of(document).get((part, slug))
+    if read and not offline.is_ahead(request):
+        pk = document.module.pk
+        places.note_opened(request.user, pk, read, now=timezone.now())
     context = {
         "revision": document.revision,
         "module": document.module,
@@ -43,10 +57,12 @@ def page(request, name, document, key=None, **more):
     shown = {
         **context,
         "body": body,
-        "is_preview": not document.kept,
+        "is_preview": is_preview,
+        "read": read,
         "terms": document.glossary.used_in(body),
     }
-    return render(request, f"study/{name}.html", shown)
+    response = render(request, f"study/{name}.html", shown)
+    return response if is_preview else offline.keep(response, request.user)
 
 
 @require_safe
@@ -57,16 +73,19 @@ def module_list(request):
     if not revisions:
         context["teaches"] = Club.objects.taught_by(request.user).exists()
         context["belongs"] = Club.objects.joined_by(request.user).exists()
-    return render(request, "study/module_list.html", context)
+    response = render(request, "study/module_list.html", context)
+    return offline.keep(response, request.user)
 
 
 @require_safe
 def module_detail(request, pk):
     document = document_asked_for(request, pk)
+    progress = places.progress(request.user, document)
     return page(
         request,
         "module_detail",
         document,
+        progress=progress,
         weights=document.weights,
         steps=len(document.steps),
         faults=len(document.faults),
@@ -94,6 +113,8 @@ def priority_detail(request, pk, slug):
         "priority_detail",
         document,
         slug,
+        part=Part.PRIORITY,
+        slug=slug,
         position=position,
         priority=position.row,
         levels=reading.levels_in_words(position.row.phrases.all()),
@@ -105,14 +126,22 @@ def priority_detail(request, pk, slug):
 @require_safe
 def examination(request, pk):
     document = document_asked_for(request, pk)
-    return page(request, "examination", document, steps=document.steps)
+    part = Part.EXAMINATION
+    return page(request, "examination", document, part=part, steps=document.steps)
 
 
 @require_safe
 def rehearsal(request, pk):
     """The examination on a timer, in large type, for hands that are on a dog."""
     document = document_asked_for(request, pk)
-    return page(request, "rehearsal", document, steps=document.steps, paces=PACES)
+    return page(
+        request,
+        "rehearsal",
+        document,
+        part=Part.REHEARSAL,
+        steps=document.steps,
+        paces=PACES,
+    )
 
 
 @require_safe
@@ -124,6 +153,8 @@ def step_detail(request, pk, number):
         "step_detail",
         document,
         number,
+        part=Part.STEP,
+        slug=str(number),
         position=position,
         step=position.row,
         steps=document.steps,
@@ -142,8 +173,11 @@ def lesson_detail(request, pk, slug):
         "lesson_detail",
         document,
         (slug, theme),
+        part=Part.LESSON,
+        slug=slug,
         position=position,
         lesson=position.row,
+        answers=places.answers_json(request.user, document, slug),
         sections=reading.sections_of(document, position.row),
         theme=theme,
     )
@@ -153,7 +187,7 @@ def lesson_detail(request, pk, slug):
 def fault_list(request, pk):
     document = document_asked_for(request, pk)
     groups = document.faults_by_severity
-    return page(request, "fault_list", document, groups=groups)
+    return page(request, "fault_list", document, part=Part.FAULTS, groups=groups)
 
 
 @require_safe
@@ -161,4 +195,26 @@ def term_list(request, pk):
     """The terms of the module with what they mean, in the order of the alphabet."""
     document = document_asked_for(request, pk)
     listed = sorted(document.glossary.terms, key=lambda term: term.name.lower())
-    return page(request, "term_list", document, listed=listed)
+    return page(request, "term_list", document, part=Part.TERMS, listed=listed)
+
+
+@require_safe
+def module_pages(request, pk):
+    """The addresses of every page of the module, for a device that takes it along."""
+    document = document_asked_for(request, pk)
+    pages = places.pages_of(document).values()
+    roofs = [reverse("study:module-list"), document.module.get_absolute_url()]
+    return JsonResponse({"pages": [*roofs, *(page.address for page in pages)]})
+
+
+@require_POST
+def page_read(request, pk):
+    """What a page tells of a visit to it: where its reader is, and for how long it was read."""
+    document = or_404(reading.document(request.user, pk))
+    form = ReadForm(request.POST)
+    if not form.is_valid():
+        return HttpResponse(status=422)
+    told = form.cleaned_data
+    read = or_404(places.pages_of(document).get((told["part"], told["slug"])))
+    places.note_read(request.user, document, read, form.report, now=timezone.now())
+    return HttpResponse(status=204)

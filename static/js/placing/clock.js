@@ -68,7 +68,9 @@ export function startClock(root) {
   // The board beside the line begins below it, however many lines its words take.
   new ResizeObserver(() => root.style.setProperty("--clock", `${clock.offsetHeight}px`)).observe(clock);
   more.addEventListener("submit", askForMore);
-  sync(Number(clock.dataset.left));
+  // A page that the device kept is older than it looks.
+  const { keptAt } = document.documentElement.dataset;
+  sync(Number(clock.dataset.left) - (Number(keptAt) ? (Date.now() - keptAt) / 1000 : 0));
   setInterval(show, 1000);
   return { sync };
 }

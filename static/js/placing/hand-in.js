@@ -2,6 +2,7 @@
 
 import { answerOf, isComplete } from "./state.js";
 import { leadsTo, post } from "./post.js";
+import { forgetPage } from "../offline/others.js";
 import { focusSlip } from "./saved.js";
 
 const NOT_YET = { offline: "not-handed-in", failed: "hand-in-failed", "signed-out": "signed-out" };
@@ -26,6 +27,7 @@ export function listenToHandIn(root, { board, saver, draft, tell }) {
 
   function done() {
     draft.drop();
+    forgetPage(root.dataset.page);
     location.assign(root.dataset.result);
   }
 
