@@ -6,6 +6,7 @@ import json
 import random
 import uuid
 from datetime import timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import factory
@@ -17,6 +18,7 @@ from django.db import transaction
 from quizzes import attempts, exercises
 from quizzes.bundles import checking, importing
 from quizzes.demo_critiques import add_critiques
+from quizzes.demo_examinations import add_examinations
 from quizzes.demo_sheets import add_sheets
 from quizzes.dogs.services import add_dog, library_values
 from quizzes.drawing.services import keep_drawing
@@ -113,6 +115,7 @@ def load_demo(*, now) -> Club | None:
         practise(trainee, revisions, rng=rng, began=began, now=now)
     add_critiques(club, revisions, trainees, began=began, now=now)
     add_sheets(module, trainees, by=mentor, began=began, now=now)
+    add_examinations(module, trainees, by=mentor, began=began, now=now)
     return club
 
 
@@ -149,7 +152,12 @@ def exercise_of(document: dict, breed: str) -> dict:
         "id": str(uuid.uuid5(uuid.NAMESPACE_OID, document["title"])),
         "type": "placing",
         **{name: document[name] for name in fields},
-        "content": {"dogs": dogs, "places": document["places"], "breed": breed},
+        "content": {
+            "dogs": dogs,
+            "places": document["places"],
+            "breed": breed,
+            "ask_reasons": document.get("ask_reasons", False),
+        },
         "key": key,
     }
 
@@ -258,10 +266,29 @@ def answer_class(revision, trainee, *, rng, eye, taste, start) -> Attempt:
     order = sorted(
         (dog for dog in worth if dog not in seen), key=worth.__getitem__, reverse=True
     )
+    reasons = said_reasons(order[: content.places], content, weights, taste, rng)
     attempt = attempts.begin(revision, by=trainee, now=start, rng=rng)
     minutes = len(content) * rng.uniform(0.6, 2.2)
     return attempts.hand_in(
         attempt,
         now=start + timedelta(minutes=minutes),
-        answer={"order": order[: content.places], "rulings": seen},
+        answer={
+            "order": order[: content.places],
+            "rulings": seen,
+            **({"reasons": reasons} if content.ask_reasons else {}),
+        },
     )
+
+
+def said_reasons(order, content, weights, taste, rng) -> dict:
+    """Reasons as somebody gives them who weighs by taste: what parts two neighbours most, and a grant."""
+    found = {}
+    for upper, lower in pairwise(content.by_id[dog] for dog in order):
+        apart = {
+            slug: weights[slug] * taste[slug] * (level - lower.levels[slug])
+            for slug, level in upper.levels.items()
+        }
+        ranked = sorted(apart, key=apart.__getitem__, reverse=True)
+        grant = ranked[-1] if rng.random() < 0.7 else ""
+        found[f"{upper.id}>{lower.id}"] = {"for": ranked[:2], "grant": grant}
+    return found

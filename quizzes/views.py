@@ -76,6 +76,7 @@ def exercise_detail(request, pk):
         mentors=F("key__panel__mentors"),
         hand_later=F("content__hand_later"),
         picture_goes=F("content__picture_goes"),
+        ask_reasons=F("content__ask_reasons"),
     )
     revision = rows.first()
     if revision is None:

@@ -508,6 +508,9 @@ QUIZZES = {
         args=open_attempt,
         data=lambda cast: {"answer": json.dumps(WHOLE_ANSWER), "version": "0"},
     ),
+    "quizzes:placing-reasons": Row(
+        get=owner(OK), post=owner(ELSEWHERE), args=open_attempt
+    ),
     "quizzes:placing-rulings": Row(
         get=owner(OK),
         post=owner(ELSEWHERE),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -11,6 +12,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 LONGEST_REASON = 200
+LONGEST_SLUG = 50
+MOST_REASONS = 3
+"""Priorities named for a pair; who names all of them names none."""
 
 
 class Ruling(models.TextChoices):
@@ -54,6 +58,7 @@ class Board:
     order : ids placed, no gaps: a place is free only below all places that are taken
     rulings : dog id -> {"ruling", "reason"}
     handled : ids gone over with the hand, where the class asks for that; nothing is graded by it
+    reasons : by "upper>lower", {"for": priorities that decide, "grant": one or none}, where the class asks for them
     """
 
     dogs: tuple[str, ...]
@@ -61,6 +66,7 @@ class Board:
     order: tuple[str, ...] = ()
     rulings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     handled: tuple[str, ...] = ()
+    reasons: Mapping[str, Mapping] = field(default_factory=dict)
 
     @property
     def rows(self) -> int:
@@ -152,6 +158,37 @@ class Board:
         self._known(dog)
         return self._with(handled=tuple(dict.fromkeys((*self.handled, dog))))
 
+    @property
+    def neighbours(self) -> tuple[tuple[str, str], ...]:
+        """Each placed dog with the one below it."""
+        return tuple(pairwise(self.order))
+
+    def give_reasons(self, pair: str, said: Mapping) -> Board:
+        """Reasons for a pair; they stay when the dogs part, and count when they are neighbours again."""
+        upper, _between, lower = pair.partition(">")
+        self._known(upper)
+        self._known(lower)
+        named = said.get("for", []) if isinstance(said, Mapping) else None
+        grant = said.get("grant", "") if isinstance(said, Mapping) else None
+        slugs = [*named, grant] if isinstance(named, list) else [None]
+        if not all(isinstance(one, str) and len(one) <= LONGEST_SLUG for one in slugs):
+            raise refuse(_("These are no reasons."), "form")
+        if len(named) > MOST_REASONS:
+            text = _("Name at most %(n)s priorities for a pair: the ones that decide.")
+            raise refuse(text, "many", n=MOST_REASONS)
+        entry = {"for": list(dict.fromkeys(named)), "grant": grant}
+        return self._with(reasons={**self.reasons, pair: entry})
+
+    def reasons_for(self, upper: str, lower: str) -> Mapping:
+        return self.reasons.get(f"{upper}>{lower}", {"for": [], "grant": ""})
+
+    @property
+    def without_reasons(self) -> tuple[tuple[str, str], ...]:
+        """Neighbours for whom no priority is named yet."""
+        return tuple(
+            pair for pair in self.neighbours if not self.reasons_for(*pair)["for"]
+        )
+
     def clear_ruling(self, dog: str) -> Board:
         rest = {other: entry for other, entry in self.rulings.items() if other != dog}
         return self._with(rulings=rest)
@@ -163,6 +200,7 @@ class Board:
             "order": self.order,
             "rulings": self.rulings,
             "handled": self.handled,
+            "reasons": self.reasons,
         }
         return Board(**{**fields, **changes})  # type: ignore[arg-type]
 
@@ -170,7 +208,8 @@ class Board:
         """The document an attempt stores."""
         rulings = {dog: dict(entry) for dog, entry in self.rulings.items()}
         handled = {"handled": list(self.handled)} if self.handled else {}
-        return {"order": list(self.order), "rulings": rulings, **handled}
+        reasons = {"reasons": dict(self.reasons)} if self.reasons else {}
+        return {"order": list(self.order), "rulings": rulings, **handled, **reasons}
 
     @classmethod
     def read(cls, answer: Mapping, dogs: tuple[str, ...], places: int | None) -> Board:
@@ -182,9 +221,9 @@ class Board:
         if not isinstance(answer, Mapping):
             raise refuse(_("This is not a placing."), "form")
         order, rulings = answer.get("order", []), answer.get("rulings", {})
-        handled = answer.get("handled", [])
+        handled, reasons = answer.get("handled", []), answer.get("reasons", {})
         lists = isinstance(order, list) and isinstance(handled, list)
-        if not lists or not isinstance(rulings, dict):
+        if not lists or not isinstance(rulings, dict) or not isinstance(reasons, dict):
             raise refuse(_("This is not a placing."), "form")
         named = [*map(str, order), *rulings]
         if len(set(named)) != len(named):
@@ -200,4 +239,6 @@ class Board:
             board = board.place(str(dog))
         for dog in handled:
             board = board.go_over(str(dog))
+        for pair, said in reasons.items():
+            board = board.give_reasons(pair, said)
         return board

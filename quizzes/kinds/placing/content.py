@@ -64,6 +64,7 @@ class ClassContent:
 
     hand_later : what the hand finds is told once the trainee goes over the dog
     picture_goes : the picture goes when the dog is gone over, as one leaves the ring-side
+    ask_reasons : each pair of neighbours is given reasons before the placing is handed in
     """
 
     dogs: tuple[Dog, ...] = ()
@@ -71,6 +72,7 @@ class ClassContent:
     breed: str = ""
     hand_later: bool = False
     picture_goes: bool = False
+    ask_reasons: bool = False
 
     @classmethod
     def read(cls, document: Mapping) -> ClassContent:
@@ -80,6 +82,7 @@ class ClassContent:
             breed=document.get("breed", ""),
             hand_later=document.get("hand_later", False),
             picture_goes=document.get("picture_goes", False),
+            ask_reasons=document.get("ask_reasons", False),
         )
 
     def document(self) -> dict:

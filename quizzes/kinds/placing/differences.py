@@ -68,6 +68,12 @@ def _places(old: ClassContent, new: ClassContent) -> Iterator[str]:
             if new.hand_later
             else _("What the hand finds is told from the start.")
         )
+    if new.ask_reasons != old.ask_reasons:
+        yield (
+            _("Reasons are asked for each pair of neighbours.")
+            if new.ask_reasons
+            else _("No reasons are asked.")
+        )
     if new.picture_goes != old.picture_goes:
         yield (
             _("Pictures are shown only at the ring-side.")

@@ -181,7 +181,7 @@ class Placing:
         """The first place that is free, and which dogs could take it or how many are still to come."""
         board = self.board(content, shown, answer)
         if board.is_complete:
-            return []
+            return self._reasons_missing(content, shown, board)
         armbands, free = dict(shown["line"]), board.rows - len(board.order)
         values = {
             "place": ordinal(len(board.order) + 1),
@@ -195,6 +195,16 @@ class Placing:
             return [some % values]
         return [
             _("%(place)s is free. Place %(dogs)s, or give it a ruling below.") % values
+        ]
+
+    def _reasons_missing(self, content, shown, board) -> list[str]:
+        if not content.get("ask_reasons"):
+            return []
+        armbands = dict(shown["line"])
+        text = _("Say what puts %(upper)s over %(lower)s.")
+        return [
+            text % {"upper": armbands[upper], "lower": armbands[lower]}
+            for upper, lower in board.without_reasons
         ]
 
     def grade(self, content, key, answer) -> Graded:

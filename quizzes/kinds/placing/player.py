@@ -47,8 +47,10 @@ def clock(attempt, now) -> dict | None:
 
 
 def answer_page(request, attempt, *, errors=(), status=200):
-    """The class in the ring and the board."""
+    """The class in the ring and the board; on to the reasons where only those are missing for handing in."""
     ring = Ring(attempt)
+    if request.method == "POST" and errors and ring.lacks_only_reasons:
+        return redirect("quizzes:placing-reasons", pk=attempt.pk)
     context = {
         "attempt": attempt,
         "revision": attempt.revision,
@@ -112,14 +114,18 @@ def sent_answer(request):
         raise ValidationError(_("This is not a placing."), code="form") from None
 
 
-def with_handled(answer, attempt):
-    """The answer as sent, with the dogs that were gone over already: a page may be older than that."""
-    done = attempt.answer.get("handled", [])
-    if not (done and isinstance(answer, dict)):
+def with_kept(answer, attempt):
+    """The answer as sent, with the dogs gone over and the reasons that are stored: a page may be older than those."""
+    if not isinstance(answer, dict):
         return answer
-    sent = answer.get("handled", [])
-    more = sent if isinstance(sent, list) else []
-    return {**answer, "handled": list(dict.fromkeys([*done, *map(str, more)]))}
+    kept = dict(answer)
+    if done := attempt.answer.get("handled", []):
+        sent = answer.get("handled", [])
+        more = sent if isinstance(sent, list) else []
+        kept["handled"] = list(dict.fromkeys([*done, *map(str, more)]))
+    if reasons := attempt.answer.get("reasons"):
+        kept["reasons"] = reasons
+    return kept
 
 
 @require_POST
@@ -131,7 +137,7 @@ def save(request, pk):
     attempt, now = open_attempt(request, pk), timezone.now()
     try:
         answer, version = sent_answer(request)
-        answer = with_handled(answer, attempt)
+        answer = with_kept(answer, attempt)
         attempt = attempts.save_draft(attempt, answer, version=version, now=now)
         status, problem = 200, ""
     except (attempts.ChangedElsewhere, attempts.HandedInAlready) as error:

@@ -18,6 +18,7 @@ from quizzes.kinds.placing.figures import chance_in_words, figures
 from quizzes.kinds.placing.pictures import Pictures, can_be_twinned
 from quizzes.kinds.placing.places import cut_word, ordinal
 from quizzes.kinds.placing.reader import Reader, either, in_words, joined
+from quizzes.kinds.placing.reasons import ReasonsTold
 from quizzes.kinds.placing.table import PairTable
 from quizzes.words import halves
 
@@ -304,6 +305,17 @@ class Result:
     def all_reasons(self) -> list:
         """The mentor's reasons for every neighbour pair, to read and say aloud."""
         return self.explainer.reasons
+
+    @property
+    def reasons_told(self) -> ReasonsTold:
+        """The reasons that were given with the placing; falsy where none were asked."""
+        return ReasonsTold(
+            self.content,
+            self.key,
+            self.attempt.answer,
+            self.armbands,
+            self.priorities,
+        )
 
     @cached_property
     def rulings(self) -> list[dict]:

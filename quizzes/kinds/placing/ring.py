@@ -177,6 +177,11 @@ class Ring:
         )
 
     @property
+    def lacks_only_reasons(self) -> bool:
+        """The placing is whole, and the class asks for reasons that are not given yet."""
+        return self.board.is_complete and bool(self.missing)
+
+    @property
     def state(self) -> dict:
         """What the page's script starts from."""
         return {

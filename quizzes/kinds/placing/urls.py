@@ -2,7 +2,14 @@
 
 from django.urls import path
 
-from quizzes.kinds.placing import builder, compare, pictures, player, rulings
+from quizzes.kinds.placing import (
+    builder,
+    compare,
+    pictures,
+    player,
+    reasons,
+    rulings,
+)
 
 urlpatterns = [
     # a trainee's open attempt
@@ -12,6 +19,7 @@ urlpatterns = [
     path(
         "attempts/<int:pk>/rulings/<slug:dog>/", rulings.ruling, name="placing-ruling"
     ),
+    path("attempts/<int:pk>/reasons/", reasons.reasons, name="placing-reasons"),
     path("attempts/<int:pk>/compare/", compare.compare, name="placing-compare"),
     path("attempts/<int:pk>/more-time/", player.more_time, name="placing-more-time"),
     path(

@@ -51,6 +51,15 @@ class ClassForm(forms.ModelForm):
         ),
     )
 
+    ask_reasons = forms.BooleanField(
+        label=_("Ask for the reasons of each pair before the placing is handed in"),
+        required=False,
+        help_text=_(
+            "Trainees name what decides between two neighbours, and what they grant the lower one. "
+            "It is compared with your reasons and the dogs' levels."
+        ),
+    )
+
     class Meta:
         model = Revision
         fields = ["title", "note", "difficulty", "pace_seconds"]
@@ -64,7 +73,7 @@ class ClassForm(forms.ModelForm):
             ),
         }
 
-    OF_CONTENT = ("places", "hand_later", "picture_goes")
+    OF_CONTENT = ("places", "hand_later", "picture_goes", "ask_reasons")
 
     def __init__(self, *args, content=None, **kwargs):
         super().__init__(*args, **kwargs)

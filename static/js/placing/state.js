@@ -44,8 +44,13 @@ export function move(board, dog, by) {
   return put(board, dog, board.order.indexOf(dog) + 1 + by);
 }
 
-// What is sent and stored; with the dogs gone over with the hand, where the class asks for that.
-export const answerOf = ({ order, rulings, handled }) => (handled ? { order, rulings, handled } : { order, rulings });
+// What is sent and stored; with the dogs gone over with the hand and the reasons, where the class asks for them.
+export const answerOf = ({ order, rulings, handled, reasons }) => ({
+  order,
+  rulings,
+  ...(handled && { handled }),
+  ...(reasons && { reasons }),
+});
 
 export const sameRulings = (one, other) => words(one) === words(other);
 
