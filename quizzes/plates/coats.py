@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from .engraving import Hairs, noise
+from .engraving import Hairs, clipped, noise
 from .patches import STEP, Patch, Spots, fade_crowded, gaps, lookup, rib_stations, spots
-from .splines import Array, directions, resample, running
+from .splines import Array, directions, even, resample, running, slopes
 
 # Tilt of the coat against the trunk's axis, degrees by station: back and down.
 _TILT = ([0, 2, 5, 9, 13, 16, 25], [6, 16, 34, 28, 20, 10, 4])
@@ -124,7 +124,7 @@ def ribs(
 ) -> tuple[Spots, Array, Array]:
     """Lines across a patch: the spots, the presence of each sample and the gap to the next line."""
     stations = rib_stations(p, spacing, start, stop)
-    v = np.tile(np.linspace(-1, 1, samples), len(stations))
+    v = np.tile(even(-1, 1, samples), len(stations))
     at = spots(p, np.repeat(stations, samples), v)
     present, gap = fade_crowded(
         gaps(stations, at, samples),
@@ -136,7 +136,7 @@ def ribs(
 
 def _fall(p: Patch, lie: Array) -> Array:
     """How far down (in v) the coat has run at every dense row, from its tilt against the axis."""
-    run = np.hypot(*np.gradient(0.5 * (p.upper + p.lower), axis=0).T)
+    run = np.hypot(*slopes(0.5 * (p.upper + p.lower)).T)
     half = np.maximum(0.5 * np.hypot(*(p.upper - p.lower).T), 2.0)
     fallen = np.zeros(len(run))
     np.cumsum((np.tan(lie) * run / half)[:-1], out=fallen[1:])
@@ -226,7 +226,7 @@ def locks(
     group = 3 * (np.arange(count) // 3)
     lift = 0.5 + 0.8 * dice[0, group] + 0.25 * (dice[1] - 0.5)
     gather = (1 - np.arange(count) % 3) * 0.6 * step * dice[2, group]
-    bell = np.interp(np.linspace(0, 1, count), np.linspace(0, 1, len(grow)), grow)
+    bell = np.interp(even(0, 1, count), even(0, 1, len(grow)), grow)
     up = (height * lift * bell)[:, None]
     slant = (height * lean * bell * (0.8 + 0.4 * dice[3]) + gather)[:, None]
     root = root - out * (0.3 + 0.25 * up) - d * slant * 0.3
@@ -234,5 +234,5 @@ def locks(
     middle = (
         0.5 * (root + tip) + out * (0.16 * up + 0.12 * np.abs(slant)) - d * 0.05 * slant
     )
-    thick = 0.22 + 0.16 * dice[4] + 0.06 * np.clip(up[:, 0], 0, 3)
+    thick = 0.22 + 0.16 * dice[4] + 0.06 * clipped(up[:, 0], 0, 3)
     return Hairs(root, middle, tip, thick)

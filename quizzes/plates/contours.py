@@ -9,7 +9,7 @@ from .breeds import BASE
 from .conformation import Landmarks, side_landmarks, tail_line
 from .head import HeadShape, head_shape
 from .skeleton import Bound, frames
-from .splines import Array, Curve
+from .splines import Array, Curve, even
 
 _FORE_FRONT = Bound(
     """7,62 arm; 11.6,55.5 arm:.8 fore:.2; 15.4,49 arm:.35 fore:.65; 17.4,43.5 fore; 18.8,36.5 fore; 20.1,28.5 fore;
@@ -165,7 +165,7 @@ def side_shape(m: Landmarks, p: Mapping[str, float]) -> SideShape:
     span = _CURVES["top"].per_span
     lines["top"], lines["under"] = lines["top"][span:], lines["under"][span:]
     axis = np.array(tail_line(p, m["tail_set"]))
-    share = np.linspace(0, 1, len(axis))
+    share = even(0, 1, len(axis))
     radius = (3.3 * (1 - share) ** 0.8 + 0.75) * p["bone"] ** 0.5
     return SideShape(
         **lines, tail_axis=axis, tail_radius=radius, head=head_shape(m, p), landmarks=m

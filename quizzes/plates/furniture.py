@@ -5,7 +5,7 @@ import numpy as np
 from .engraving import Lines, ink, noise, path_text, polygon, smoothstep, to_grid
 from .head import HeadShape
 from .light import LIGHT
-from .splines import Array, directions, resample, running, smooth
+from .splines import Array, directions, even, resample, running, smooth
 from .themes import Theme
 
 _DOT = 0.28 * np.column_stack([np.cos(np.arange(6)), np.sin(np.arange(6))])
@@ -44,7 +44,7 @@ def stroke(
 ) -> Lines:
     """A short curved stroke that swells in the middle."""
     line = smooth(points)
-    t = np.linspace(0, 1, len(line))
+    t = even(0, 1, len(line))
     start, end = ends
     profile = np.where(
         t < 0.5,
@@ -56,7 +56,7 @@ def stroke(
 
 def blob(centre: Array, wide: float, high: float, turn: float = 0.0) -> Array:
     """An ellipse as points."""
-    t = np.linspace(0, 2 * np.pi, 13)[:-1]
+    t = even(0, 2 * np.pi, 13)[:-1]
     c, s = np.cos(turn), np.sin(turn)
     x, y = wide * np.cos(t), high * np.sin(t)
     return np.column_stack([centre[0] + c * x - s * y, centre[1] + s * x + c * y])
@@ -227,7 +227,7 @@ def ground(left: float, right: float, seed: int, weight: float) -> list[Lines]:
     dice = noise(36, seed, 31).reshape(3, 12)
     wide = (right - left) * (0.16 + 0.26 * dice[0]) * (1 - 0.13 * row)
     middle = left + (right - left) * (0.12 + 0.38 * place + 0.16 * (dice[1] - 0.5))
-    along = np.linspace(-0.5, 0.5, 7)
+    along = even(-0.5, 0.5, 7)
     x = middle[:, None] + wide[:, None] * along
     y = (
         np.take((0.0, -0.9, -1.8, -2.9), row)[:, None]

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .engraving import smoothstep
+from .engraving import clipped, smoothstep
 from .splines import Array
 
 LIGHT = np.array([-0.42, 0.66, 0.62]) / np.linalg.norm([-0.42, 0.66, 0.62])
@@ -61,12 +61,12 @@ def tone(
     lit = (nx * LIGHT[0] + ny * LIGHT[1] + up * LIGHT[2]) / np.sqrt(
         nx * nx + ny * ny + up * up
     )
-    return np.asarray(1 - np.clip(0.18 + 0.82 * lit, 0, 1))
+    return 1 - clipped(0.18 + 0.82 * lit, 0, 1)
 
 
 def width(dark: Array, gap: Array, white_line: bool, heaviest: float = 0.62) -> Array:
     """Width of a line that prints this darkness where lines lie `gap` apart; a white line prints the light instead."""
     if white_line:
         dark = 0.98 - 0.95 * dark
-    x = np.clip((dark - 0.13) / 0.87, 0, 1)
+    x = clipped((dark - 0.13) / 0.87, 0, 1)
     return np.asarray((0.06 + heaviest * gap * x**1.15) * smoothstep(0, 0.07, x))

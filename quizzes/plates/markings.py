@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .breeds import Breed
-from .engraving import noise
+from .engraving import clipped, noise
 from .splines import Array
 
 Mask = NDArray[np.bool_]
@@ -198,9 +198,9 @@ def darken(
     """Tone of the coloured coat at (s, v) from the bare form's tone; `ragged` (-1 to 1) frays the border."""
     dark = _PARTS[part](m, s + 0.22 * ragged, v + 0.07 * ragged)
     if m.pattern == "grizzle" and part not in ("ear", "tail"):
-        back = np.clip(0.55 + 0.45 * v, 0, 1) if part == "trunk" else 0.4
-        return np.clip(bare + 0.16 * back + 0.16 * np.abs(ragged) * back, 0, 1)
+        back = clipped(0.55 + 0.45 * v, 0, 1) if part == "trunk" else 0.4
+        return clipped(bare + 0.16 * back + 0.16 * np.abs(ragged) * back, 0, 1)
     if m.pattern == "solid":
-        return np.clip(0.10 + 0.92 * bare, 0, 1)
+        return clipped(0.10 + 0.92 * bare, 0, 1)
     pale = 0.86 * bare - (0.05 if m.pattern == "light" else 0.02)
     return np.where(dark, 0.56 + 0.46 * bare**1.3, pale)

@@ -10,9 +10,9 @@ from functools import cached_property
 
 import numpy as np
 
-from .engraving import Ints, smoothstep
+from .engraving import Ints, clipped, smoothstep
 from .light import Bump, gradient, tone
-from .splines import Array
+from .splines import Array, even, slopes
 
 STEP = 4  # dense rows per station
 
@@ -47,7 +47,7 @@ def patch(
     bumps: list[Bump],
 ) -> Patch:
     """A patch from pairs (n, 2) of fractional sample indices on two boundary lines."""
-    at = np.linspace(0, len(pairs) - 1, (len(pairs) - 1) * STEP + 1)
+    at = even(0, len(pairs) - 1, (len(pairs) - 1) * STEP + 1)
     stations = np.arange(len(pairs))
     rows = [
         _pick(line, np.interp(at, stations, pairs[:, k]))
@@ -74,14 +74,14 @@ def _near(bumps: list[Bump], rows: list[Array]) -> list[Bump]:
 
 
 def _pick(line: Array, index: Array) -> Array:
-    low = np.clip(index.astype(int), 0, len(line) - 2)
+    low = clipped(index.astype(int), 0, len(line) - 2)
     share = (index - low)[:, None]
     return np.asarray(line[low] * (1 - share) + line[low + 1] * share)
 
 
 def lookup(table: Array, s: Array) -> Array:
     """Values of a dense table (one row per STEP-th of a station) at stations s, linear between rows."""
-    at = np.clip(s * STEP, 0, len(table) - 1.0001)
+    at = clipped(s * STEP, 0, len(table) - 1.0001)
     low = at.astype(np.int64)
     value = table[low]
     return np.asarray(value + (at - low) * (table[low + 1] - value))
@@ -143,7 +143,7 @@ def rib_stations(
 
 def gaps(stations: Array, at: Spots, samples: int) -> Array:
     """Distance between neighbouring lines at every sample of lines laid across the patch."""
-    between = np.gradient(stations) if len(stations) > 1 else np.ones(1)
+    between = slopes(stations) if len(stations) > 1 else np.ones(1)
     return np.maximum(np.repeat(between, samples) * at.run, 0.02)
 
 

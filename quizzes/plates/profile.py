@@ -4,14 +4,14 @@ import numpy as np
 
 from .coats import locks, ribs
 from .ears import Ear, ear
-from .engraving import Lines
+from .engraving import Lines, clipped
 from .furniture import contour, eye, mouth, nose, stroke, whiskers
 from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .light import width
 from .markings import darken
 from .patches import darkness, patch
 from .side import SPAN, neck_layer
-from .splines import Array, resample
+from .splines import Array, even, resample
 from .surface import head_patch
 from .svg import Drawing
 
@@ -153,12 +153,12 @@ def _cast_shadow(s: Scene, made: Ear) -> Lines:
 
 
 def _ear_hatch(s: Scene, upper: Array, lower: Array, extra: float) -> Lines:
-    at = np.linspace(0, 79, 9)
+    at = even(0, 79, 9)
     a, b = resample(upper, 80), resample(lower, 80)
     p = patch(np.column_stack([at, at]), a, b, 1.3, [(0, 0.08), (8, -0.08)], [])
     samples = 9
     where, present, gap = ribs(p, 0.95 * s.grain.head, samples)
-    bare = np.clip(darkness(p, where) + extra, 0, 1)
+    bare = clipped(darkness(p, where) + extra, 0, 1)
     dark = darken(s.marks, "ear", where.s, where.v, bare, np.zeros(len(where.s)))
     wide = width(dark, gap, s.theme.white_line) * present
     return Lines.rows(where.points.reshape(-1, samples, 2), wide.reshape(-1, samples))

@@ -65,6 +65,22 @@ class Curve:
         return np.einsum("ij,jk->ik", self.matrix, points)
 
 
+@lru_cache(maxsize=512)
+def even(low: float, high: float, count: int) -> Array:
+    """Numbers at equal distances, both ends included; shared, so not to be written to."""
+    found = np.linspace(low, high, count)
+    found.flags.writeable = False
+    return found
+
+
+def slopes(rows: Array) -> Array:
+    """Central differences from row to row, one-sided at the ends."""
+    found = np.empty_like(rows)
+    found[1:-1] = (rows[2:] - rows[:-2]) / 2
+    found[0], found[-1] = rows[1] - rows[0], rows[-1] - rows[-2]
+    return found
+
+
 def resample(line: Array, count: int) -> Array:
     """The same line with `count` points at equal distances."""
     run = running(line)

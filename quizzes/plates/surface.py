@@ -7,7 +7,7 @@ from .conformation import Conformation, side_landmarks
 from .contours import BASE_SHAPE, SideShape, nearest
 from .light import Bump
 from .patches import Patch, patch
-from .splines import Array, directions
+from .splines import Array, directions, even
 
 _TRUNK = """-2,128/-8,107 8,118/-6,94 12,111/-3,84 17,104/-2,76 20,100/-3,69 22,99/0,61 27,99/10,55 35,97/24,51
 49,96/36,51 61,96/55,55 72,96/70,59 88,94/73,60 98,88/77,62 103,82/80,63 105,78/82,63 106,72/83,60 105,65/83,56
@@ -85,14 +85,18 @@ def _parse_bumps() -> list[tuple[list[float], list[str], str]]:
 
 
 _ROWS = _parse_bumps()
+_HELD = sorted({name for _, hangs, _ in _ROWS for name in hangs})
 
 
 def body_bumps(dog: Conformation) -> list[Bump]:
     """Muscle and bone of trunk and legs, moved and turned with the landmarks they hang on."""
     p, m = dog.params, dog.side
+    moved = {name: np.subtract(m[name], _MARKS[name]).tolist() for name in _HELD}
     bumps = []
     for (x, y, height, length, width, angle), hangs, turn in _ROWS:
-        shift = np.mean([np.subtract(m[name], _MARKS[name]) for name in hangs], axis=0)
+        shift = [
+            sum(moved[name][axis] for name in hangs) / len(hangs) for axis in (0, 1)
+        ]
         turned = (
             angle + _TURNS.get(turn, 0.0) * (p[turn] - BASE[turn])
             if turn in _TURNS
@@ -179,7 +183,7 @@ def tail_patch_along(axis: Array, radius: Array) -> Patch:
     """Along any tail, twelve stations from root to tip."""
     d = directions(axis)
     side = radius[:, None] * np.column_stack([-d[:, 1], d[:, 0]])
-    at = np.linspace(0, len(axis) - 1, 13)
+    at = even(0, len(axis) - 1, 13)
     upper, lower = axis + side, axis - side
     return patch(
         np.column_stack([at, at]), upper, lower, 1.2, [(0, 0.15), (12, 0.15)], []
