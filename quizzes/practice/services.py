@@ -80,7 +80,7 @@ def another_class(
         wish = aimed.aimed_at(by, document, wish, rng)
     made = material.make(document, wish)
     exercise = Exercise(module=module, made_by=by, practice_for=by, from_weights=True)
-    return _opened(
+    return opened(
         exercise,
         by=by,
         now=now,
@@ -121,7 +121,7 @@ def twin_of(
         from_weights=source.from_weights,
         twin_of=revision,
     )
-    return _opened(
+    return opened(
         exercise,
         by=by,
         now=now,
@@ -135,7 +135,8 @@ def twin_of(
 
 def _made_title(by, words: str) -> str:
     """ "Made class 3: Open bitches, six", one more than the person's last."""
-    last = Revision.objects.filter(exercise__practice_for=by).order_by("-exercise")
+    made = Revision.objects.filter(exercise__practice_for=by, exercise__kind=KIND.slug)
+    last = made.order_by("-exercise")
     title = last.values_list("title", flat=True).first() or ""
     number = next(iter(re.findall(r"\d+", title)), 0)
     values = {"n": int(number) + 1, "title": words}
@@ -170,7 +171,7 @@ def _refuse_too_many(by) -> None:
         raise ValidationError(text, code="unfinished", params=values)
 
 
-def _opened(exercise: Exercise, *, by, now, rng, **fields) -> Attempt:
+def opened(exercise: Exercise, *, by, now, rng, **fields) -> Attempt:
     """The exercise stored with one revision in force, and the person's attempt at it."""
     exercise.club_id = exercise.module.club_id
     exercise.save()

@@ -594,6 +594,25 @@ QUIZZES = {
             "version": cast.critique.version,
         },
     ),
+    # an examination from memory
+    "quizzes:from-memory": Row(
+        get=NO_GET,
+        post=members(ELSEWHERE),
+        args=lambda cast: {"pk": cast.examination.exercise.module_id},
+    ),
+    "quizzes:examination-new": Row(
+        get=signed_in(OK),
+        post=signed_in(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {"module": cast.module.pk, "title": "Mine"},
+    ),
+    "quizzes:examination-parts": Row(
+        get=mentors(OK),
+        post=mentors(FORM_AGAIN),
+        args=lambda cast: {"pk": cast.examination.exercise_id},
+    ),
+    "quizzes:examination-print": Row(
+        get=mentors(OK), args=lambda cast: {"pk": cast.examination.exercise_id}
+    ),
     # a sheet
     "quizzes:sheet-write": Row(
         get=NO_GET,

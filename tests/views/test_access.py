@@ -23,6 +23,7 @@ from quizzes.plates import BREEDS
 from tests.conftest import signed_in
 from tests.critiques import critique, written
 from tests.sheets import opened, sheet
+from tests.examinations import examination
 from tests.factories import (
     BuildFactory,
     ClubFactory,
@@ -207,6 +208,10 @@ class Cast:
     @cached_property
     def open_sheet(self):
         return opened(self.sheet, self.people["trainee"])
+
+    @cached_property
+    def examination(self):
+        return examination(self.club, module=self.module)
 
     @cached_property
     def critique(self):

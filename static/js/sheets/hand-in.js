@@ -7,6 +7,8 @@ export function handIn(form) {
   const state = form.querySelector("[data-saved]");
   const button = form.querySelector('button[value="hand-in"]');
   let timer = 0;
+  // A page that only leads on to the next has nothing to hand in yet.
+  if (!button) return;
 
   async function send() {
     clearTimeout(timer);
