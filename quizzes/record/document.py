@@ -90,6 +90,9 @@ def _attempts(mine) -> Iterator[dict]:
 def _attempt(row: dict, time) -> dict:
     """One attempt with its grade under the key it was answered under, later ones, and the mark returned."""
     kind, own, later = kind_named(row["kind"]), row["own_grade"], row["later_grades"]
+    if row["state"] == Attempt.State.OPEN:
+        # What is shown may tell more than the person is to know before the answer is in.
+        row["shown"] = {}
     return {
         "id": row["pk"],
         "revision": row["revision_id"],

@@ -6,12 +6,12 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.apps import apps
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from quizzes.kinds import kind_named
 from quizzes.record.hours import Worked, counted
+from trainer.study.page_reads import PageRead
 
 
 @dataclass(frozen=True)
@@ -81,11 +81,7 @@ def summed(spent: dict[int, dict[str, Spent]]) -> Spent | None:
 
 def pages_read(user) -> list[dict]:
     """What the person read in each module: pages, seconds, and between which days; one query."""
-    try:
-        page_read = apps.get_model("study", "PageRead")
-    except LookupError:
-        return []
-    return list(page_read.objects.owned_by(user).by_module())
+    return list(PageRead.objects.owned_by(user).by_module())
 
 
 def in_all(done: dict[int, dict[str, Spent]], read: dict[int, dict]) -> str:

@@ -52,21 +52,30 @@ class ThemeForm(forms.Form):
 
 
 class DeleteForm(forms.Form):
-    """The password once more, where the person has one."""
+    """The password once more; from whoever has none, their address in full."""
 
     password = forms.CharField(
         label=_("Your password"),
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
+    email = forms.EmailField(
+        label=_("Your e-mail address"),
+        help_text=_("As your account has it, so that nobody does this by a slip."),
+    )
 
     def __init__(self, *args, user: User, **kwargs):
         super().__init__(*args, **kwargs)
         self.user = user
-        if not user.has_usable_password():
-            del self.fields["password"]
+        del self.fields["email" if user.has_usable_password() else "password"]
 
     def clean_password(self):
         password = self.cleaned_data["password"]
         if not self.user.check_password(password):
             raise forms.ValidationError(_("This is not your password."), code="wrong")
         return password
+
+    def clean_email(self):
+        email = self.cleaned_data["email"]
+        if email.casefold() != self.user.email.casefold():
+            raise forms.ValidationError(_("This is not your address."), code="wrong")
+        return email

@@ -38,7 +38,7 @@ def profile(request):
 @require_http_methods(["GET", "POST"])
 @rate_limit(action="reauthenticate")
 def delete(request):
-    """Delete the account: asks for the password, or where there is none for signing in once more."""
+    """Delete the account: asks for the password, or for the second step where there is no password."""
     if request.user.has_usable_password():
         return delete_page(request)
     return reauthentication_required(delete_page)(request)

@@ -61,9 +61,9 @@ def erase(user, now) -> None:
 
 
 def _alone_in(user) -> list[Club]:
-    mine = Membership.objects.filter(user=user).values("club")
+    """Clubs that the person runs and to which nobody else belongs."""
     others = Membership.objects.exclude(user=user).values("club")
-    return list(Club.objects.filter(pk__in=mine).exclude(pk__in=others))
+    return list(only_run_by(user).exclude(pk__in=others))
 
 
 PART = Part(obstacles=obstacles, goes=goes, erase=erase)
