@@ -23,6 +23,9 @@ FORMATS = "tests.models.test_pictures_formats::"
 RIGHTS = "tests.models.test_pictures_rights::"
 TOOLS = "tests.models.test_pictures_tools::"
 PICTURES = "tests.models.test_pictures::"
+RECORD_FILES = "tests.models.test_record_files::"
+ERASING = "tests.models.test_erasing::"
+DELETE = "tests.views.test_delete_account::"
 PICTURE_PAGES = "tests.views.test_pictures::"
 
 
@@ -124,7 +127,7 @@ ROWS = {
         "Every address says who may use it; what it does not say is refused.",
         (
             ACCESS + "test_table_has_every_address_and_no_other",
-            ACCESS + "test_get",
+            ACCESS + "test_get_changes_nothing",
             ACCESS + "test_post",
             ACCESS + "test_administration",
         ),
@@ -133,7 +136,7 @@ ROWS = {
         "8.2.2",
         "Each object is fetched through what the person may reach.",
         (
-            ACCESS + "test_get",
+            ACCESS + "test_get_changes_nothing",
             ACCESS + "test_post",
             CLUB_PAGES + "test_link_of_another_club_cannot_be_withdrawn",
             CLUB_PAGES + "test_roles_of_a_person_outside_the_club_are_not_found",
@@ -163,7 +166,7 @@ ROWS = {
         "8.4.1",
         "Who leads one club reaches nothing of another.",
         (
-            ACCESS + "test_get",
+            ACCESS + "test_get_changes_nothing",
             ACCESS + "test_post",
             CLUBS + "test_each_role_reaches_its_own_club_only",
         ),
@@ -340,7 +343,10 @@ ROWS = {
     36: Rule(
         "1.2.10",
         "Tables we write start no formula.",
-        ("tests.grading.test_sheet::test_no_text_becomes_a_formula",),
+        (
+            "tests.grading.test_sheet::test_no_text_becomes_a_formula",
+            RECORD_FILES + "test_no_cell_is_a_formula",
+        ),
     ),
     37: Rule(
         "1.3.11",
@@ -352,13 +358,14 @@ ROWS = {
     ),
     38: Rule(
         "2.4.1 15.2.2",
-        "Signing in, resetting, founding and inviting have limits that say when to come "
+        "Signing in, resetting, founding, inviting and taking data away have limits that say when to come "
         "back; a hall behind one address is not shut out.",
         (
             SECURITY + "test_failures_are_slowed_down_and_the_owner_still_gets_in",
             SECURITY + "test_a_hall_that_signs_in_from_one_address_is_not_slowed_down",
             SECURITY + "test_reset_mails_are_limited",
             CLUB_PAGES + "test_founding_many_clubs_is_slowed_down",
+            "tests.views.test_record::test_downloads_are_limited",
         ),
     ),
     39: Rule(
@@ -412,7 +419,18 @@ ROWS = {
     ),
     46: Rule(
         "14.2.7",
-        "People can take their data away and have it erased; data has an end.",
-        not_yet="comes with the pages about privacy",
+        "People can take their data away and have it erased.",
+        (
+            RECORD_FILES
+            + "test_every_table_that_points_at_a_person_is_in_the_document",
+            RECORD_FILES + "test_secrets_are_in_no_file",
+            RECORD_FILES + "test_nobody_elses_rows_are_in_it",
+            RECORD_FILES + "test_key_stays_behind_until_the_answer_is_in",
+            ERASING + "test_no_row_names_the_person_any_more",
+            ERASING + "test_words_go_and_the_plain_answer_stays_of_nobody",
+            ERASING + "test_sessions_end_everywhere_and_those_of_others_do_not",
+            DELETE + "test_nothing_is_deleted_without_the_password",
+            DELETE + "test_guessing_the_password_is_slowed_down",
+        ),
     ),
 }
