@@ -20,11 +20,13 @@ from quizzes.attempts import with_grades
 from quizzes.kinds import kind_named
 from quizzes.marking.queue import markable, marked_kinds
 from quizzes.models import Attempt, Revision
+from quizzes.review import telling
 from trainer.clubs.models import Club, Invitation, Role, reached_by
 from trainer.study import reading
 from trainer.study.models import ModuleRevision
 
 LATEST = 3
+DUE = 3
 BEFORE_A_CRITIQUE = 3
 """Handed in before a critique is suggested; each one more round of as many classes brings the next."""
 EASIEST_FIRST = Case(
@@ -56,14 +58,17 @@ def start_page(user) -> dict:
     placed = mine.shared().done_by_exercise()
     run = clubs_run(user)
     organises_only = run and not taught and not reached_by(user, Role.TRAINEE)
+    due = [] if organises_only or taught else telling.what_is_due(user, now(), modules)
     if organises_only:
         found = _to_organise(run[0])
     else:
-        found = suggestions(user, modules, begun, latest, placed, taught)
+        found = suggestions(user, modules, begun, latest, placed, taught, due)
     chosen = list(islice(found, 3))
     return {
         "suggestion": chosen[0] if chosen else None,
         "others": chosen[1:],
+        "due": due[1 : 1 + DUE],
+        "due_in_all": len(due),
         "begun": [begun_row(attempt) | {"drop": None} for attempt in begun[1:]],
         "latest": [pk for pk, _module in latest],
         "latest_rows": lambda: with_grades(mine.rows()[:LATEST]),
@@ -75,7 +80,7 @@ def start_page(user) -> dict:
     }
 
 
-def suggestions(user, modules, begun, latest, placed, taught):
+def suggestions(user, modules, begun, latest, placed, taught, due):
     """What could be done next, the most useful first.
 
     modules : rows of the revisions in force that the person can read
@@ -83,6 +88,7 @@ def suggestions(user, modules, begun, latest, placed, taught):
     latest : pairs of attempt and module, of what was handed in last
     placed : for each class of a club that was begun, attempts handed in and attempts open
     taught : ids of the clubs in which the person is a mentor
+    due : what the person should look at again (review.telling.Due)
     """
     yield from map(_go_on, begun[:1])
     handed_in = sum(done for done, _still_open in placed.values())
@@ -92,6 +98,9 @@ def suggestions(user, modules, begun, latest, placed, taught):
         yield from _trainees_to_invite(user, taught)
     elif modules and not handed_in:
         yield from _first_reading(modules[0])
+    else:
+        yield from _to_come_back_to(due)
+        yield from _aimed_class(user, modules)
     yield from _classes_to_place(user, placed, handed_in, teaches=bool(taught))
     if any(row["club_id"] in taught for row in modules):
         yield _new_class()
@@ -243,6 +252,34 @@ def _classes_to_place(user, begun, handed_in, *, teaches):
             url=reverse("quizzes:exercise-detail", args=[row["exercise_id"]]),
             mark="compare",
         )
+
+
+def _to_come_back_to(due):
+    """What has been due longest: a priority is practised on a class made for the person."""
+    for one in due[:1]:
+        to_practise = f"{reverse('quizzes:practice-new')}?module={one.module_id}"
+        yield Suggestion(
+            title=one.title,
+            note=_("Due again. %(went)s") % {"went": one.note},
+            action=_("Place a class") if one.is_priority else _("Answer it again"),
+            url=to_practise if one.is_priority else one.url,
+            mark="clock",
+        )
+
+
+def _aimed_class(user, modules):
+    """A class that turns on the priority in which the person's placings depart most from the mentor's weights."""
+    for told in telling.what_is_rewarded(user, modules):
+        if told.farthest:
+            yield Suggestion(
+                title=_("A class that turns on %(name)s")
+                % {"name": told.farthest.priority.name.lower()},
+                note=telling.departure_said(told.farthest),
+                action=_("Make one"),
+                url=f"{reverse('quizzes:practice-new')}?module={told.module_id}",
+                mark="cut",
+            )
+            return
 
 
 def _first_reading(row):

@@ -28,23 +28,30 @@ class Due:
     is_priority: bool
 
 
-def what_is_due(user, now: datetime) -> list[Due]:
+def what_is_due(user, now: datetime, modules=None) -> list[Due]:
     """What is due by now, the longest waiting first; what can't be reached any more is left out.
 
-    Three queries for any number of rows, and the documents that the reading pages keep.
+    Three queries at most for any number of rows, and the documents that the reading pages keep.
+
+    modules : rows of the revisions in force that the person can read, where they are known already
     """
     rows = list(Review.objects.owned_by(user).due(now)[:MOST_DUE])
     if not rows:
         return []
-    documents = {
-        row["module_id"]: reading.document_of(row["pk"], row["published_at"])
-        for row in reading.revisions_for_list(user)
-    }
+    documents = _documents(user, modules)
     exercises = _exercises(user, rows)
     found = (
         _due_exercise(row, exercises) or _due_priority(row, documents) for row in rows
     )
     return [one for one in found if one is not None]
+
+
+def _documents(user, modules=None) -> dict[int, reading.Document]:
+    known = reading.revisions_for_list(user) if modules is None else modules
+    return {
+        row["module_id"]: reading.document_of(row["pk"], row["published_at"])
+        for row in known
+    }
 
 
 def _exercises(user, rows) -> dict[str, dict]:
@@ -128,11 +135,12 @@ class Told:
         return [departure_said(row) for row in self.rows if row.departs]
 
 
-def what_is_rewarded(user) -> list[Told]:
+def what_is_rewarded(user, modules=None) -> list[Told]:
     """By module that the person can read and has placed classes of; two queries for any number of modules."""
     own = {row.module_id: row for row in Rewarded.objects.owned_by(user)}
     told = []
-    for row in reading.revisions_for_list(user) if own else ():
+    known = reading.revisions_for_list(user) if modules is None else modules
+    for row in known if own else ():
         if row["module_id"] not in own:
             continue
         document = reading.document_of(row["pk"], row["published_at"])

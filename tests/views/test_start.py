@@ -357,10 +357,23 @@ def test_start_takes_as_many_queries_for_many_rows(
     AttemptFactory(revision=make_class(module, "Open", 4), trainee=bob)
     assert Attempt.objects.count() == many + 1
     as_bob.get("/")
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(10):
         as_bob.get("/")
 
 
 def test_other_mentors_drafts_are_theirs_to_finish(module, organiser, as_alice):
     make_class(module, "Draft", 4, state=Revision.State.DRAFT, edited_by=organiser)
     assert titles(start(as_alice))[0] == "Make a class"
+
+
+def test_what_is_due_is_told_and_comes_before_what_is_new(club, bob, as_bob):
+    """A sheet that went badly three weeks ago is the first thing to do."""
+    revision = sheet(club, title="Six faults")
+    make_class(revision.exercise.module, "Novice dogs", 3)
+    attempt = answered(revision, bob)
+    assert "Due again" not in start(as_bob).text
+    Review.objects.filter(person=bob).update(due_at=attempt.handed_in_at)
+    page = start(as_bob)
+    assert titles(page)[0] == "Six faults"
+    assert "All that is due, one thing" in page.text
+    assert "/review/" in page.text
