@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from quizzes.models import Attempt, Grade, Revision
+from quizzes.models import Attempt, Grade, Review, Revision
 from tests.factories import (
     AttemptFactory,
     ExerciseFactory,
@@ -17,6 +17,7 @@ from tests.factories import (
     ModuleRevisionFactory,
     RevisionFactory,
 )
+from tests.sheets import answered, sheet
 from trainer.clubs.models import Role
 from trainer.study.models import ModuleRevision
 
