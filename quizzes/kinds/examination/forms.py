@@ -16,6 +16,7 @@ from quizzes.kinds.examination.content import (
 from quizzes.kinds.examination.safety import Mark
 from quizzes.kinds.examination.taking import finding, with_gap
 from quizzes.models import Revision
+from trainer.study.models import Step
 
 
 class ExaminationForm(forms.ModelForm):
@@ -101,6 +102,10 @@ class StepForm(forms.Form):
             del self.fields["find_asked"]
         if self.number == len(key.order):
             del self.fields["level"]
+
+    @property
+    def sense(self):
+        return Step.Sense(self.known.sense).label
 
     @property
     def said(self) -> list:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -16,14 +18,13 @@ from quizzes.kinds.examination.content import (
     ExamKey,
 )
 from quizzes.kinds.examination.grading import order_graded, right_places
-from quizzes.kinds.examination.safety import RULES, Unsafe, unsafe_orders
+from quizzes.kinds.examination.safety import Unsafe, unsafe_orders
 from quizzes.kinds.placing.places import ordinal
 from quizzes.words import halves
 from quizzes.words import one_in as one_in_words
 from trainer.study.models import Step
 
 RARE = 1e-6
-SURPRISE = RULES[-1].slug
 MOST_NAMED = 3
 
 
@@ -79,7 +80,10 @@ def ordered(content: ExamContent, key: ExamKey, answer: ExamAnswer) -> dict:
     moved = set(graded.moved)
     return {
         "unsafe": [
-            _unsafe_said(one, key, names) for one in unsafe_orders(key, answer.order)
+            _unsafe_said(list(found), key, names)
+            for _rule, found in groupby(
+                unsafe_orders(key, answer.order), lambda one: one.rule.slug
+            )
         ],
         "left_out": [_told(key, names, step) for step in graded.left_out],
         "moved": [
@@ -128,15 +132,27 @@ def _told(key: ExamKey, names, step: str) -> dict:
     }
 
 
-def _unsafe_said(one: Unsafe, key: ExamKey, names) -> dict:
-    first = [names.get(step, "") for step in one.first]
-    then = [names.get(step, "") for step in one.then]
-    said = one.rule.left_out if one.is_left_out else one.rule.said
-    cautions = {key.of(step).caution for step in (*one.first, *one.then[:1])} - {""}
+def _unsafe_said(found: list[Unsafe], key: ExamKey, names) -> dict:
+    """All that breaks one rule: what it is, which steps, why, and the cautions of those that wait for it."""
+    rule = found[0].rule
+    lines, about = [], set()
+    for one in found:
+        first = [names.get(step, "") for step in one.first]
+        then = [names.get(step, "") for step in one.then]
+        text = (
+            _("“%(first)s” left out, and hands on all the same: %(then)s.")
+            if one.is_left_out
+            else _("%(then)s before “%(first)s”.")
+        )
+        values = {"first": _listed(first), "then": _listed(then)}
+        lines.append(text % values)
+        about |= set(one.first if rule.needed else one.then)
+    cautions = [key.of(step).caution for step in key.order if step in about]
     return {
-        "said": said % {"first": _listed(first), "then": _listed(then)},
-        "why": one.rule.why,
-        "cautions": sorted(cautions) if len(one.first) == 1 else [],
+        "said": rule.said,
+        "lines": lines,
+        "why": rule.why,
+        "cautions": [caution for caution in cautions if caution],
     }
 
 

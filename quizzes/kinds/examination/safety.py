@@ -77,10 +77,9 @@ class Steps:
 
 @dataclass(frozen=True)
 class Rule:
-    """What comes first, what only then, and how it is said when it does not.
+    """What comes first, what only then, what it is called when they do not, and why it matters.
 
     needed : leaving out what comes first breaks the rule as well
-    said, left_out : take `first`, a step's name, and `then`, names
     """
 
     slug: str
@@ -89,7 +88,6 @@ class Rule:
     said: Any
     why: Any
     needed: bool = True
-    left_out: Any = ""
 
 
 RULES = (
@@ -97,10 +95,7 @@ RULES = (
         "seen",
         first=lambda steps, step: step in steps.gates,
         then=lambda steps, step: steps.is_hand(step),
-        said=_(
-            "Hands on before the dog was allowed to notice you: %(then)s before “%(first)s”."
-        ),
-        left_out=_("Hands on without “%(first)s”: %(then)s."),
+        said=_("Hands on before the dog was allowed to notice you"),
         why=_(
             "A dog that is touched before it has seen you is startled, and any dog can bite."
         ),
@@ -109,20 +104,17 @@ RULES = (
         "mouth",
         first=lambda steps, step: steps.is_(Mark.FIRST_TOUCH)(step),
         then=lambda steps, step: steps.is_(Mark.MOUTH)(step),
-        said=_("To the mouth before the first touch: %(then)s before “%(first)s”."),
-        left_out=_("To the mouth without “%(first)s”: %(then)s."),
+        said=_("To the mouth before the first touch"),
         why=_(
-            "The first touch tells you whether the dog accepts a hand at all. The mouth is no place to find that out."
+            "The first touch tells you whether the dog accepts a hand at all. The mouth is no "
+            "place to find that out."
         ),
     ),
     Rule(
         "touch",
         first=lambda steps, step: steps.is_(Mark.FIRST_TOUCH)(step),
         then=lambda steps, step: steps.is_hand(step),
-        said=_(
-            "Gone over before the first touch was accepted: %(then)s before “%(first)s”."
-        ),
-        left_out=_("Gone over without “%(first)s”: %(then)s."),
+        said=_("Gone over before the first touch was accepted"),
         why=_(
             "A quiet hand that waits for a breath lets the dog say no before you are at work on it."
         ),
@@ -131,7 +123,7 @@ RULES = (
         "clean",
         first=lambda steps, step: steps.is_(Mark.MOUTH)(step),
         then=lambda steps, step: steps.is_(Mark.TESTICLES)(step),
-        said=_("From the testicles to the mouth: %(then)s before “%(first)s”."),
+        said=_("From the testicles to the mouth"),
         why=_(
             "Hands are cleaned after testicles and after mouths, and never go from the one to the other."
         ),
@@ -141,9 +133,10 @@ RULES = (
         "surprise",
         first=lambda steps, step: steps.is_hand(step),
         then=lambda steps, step: steps.is_(Mark.TESTICLES)(step),
-        said=_("%(then)s before %(first)s."),
+        said=_("Testicles before the rest of the body"),
         why=_(
-            "Testicles come after what else is felt on the body, with a word to the handler: a dog surprised there is entitled to object."
+            "They come after what else is felt on the body, with a word to the handler: a dog "
+            "surprised there is entitled to object."
         ),
         needed=False,
     ),
