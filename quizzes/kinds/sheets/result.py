@@ -37,13 +37,19 @@ def rows_explained(kind, attempt, grade) -> list[dict]:
 
 def result_page(request, attempt, grades):
     """The headline in words, then each row with what the key says and why."""
+    context = result_context(request, attempt, grades)
+    return render(request, "quizzes/sheets/result.html", context)
+
+
+def result_context(request, attempt, grades) -> dict:
+    """What that page shows, for kinds that show more."""
     kind = kind_of(attempt.revision)
     by_revision = {grade.revision_id: grade for grade in grades}
     grade = by_revision[attempt.revision_id]
     rows = rows_explained(kind, attempt, grade)
     revision = attempt.revision
     sheet, key = kind.sheet(revision.content), kind.key(revision.key)
-    context = {
+    return {
         "attempt": attempt,
         "revision": revision,
         "kind": kind,
@@ -60,4 +66,3 @@ def result_page(request, attempt, grades):
         "explained": f"quizzes/{kind.slug}/_explained.html",
         "is_own": attempt.trainee_id == request.user.pk,
     }
-    return render(request, "quizzes/sheets/result.html", context)
