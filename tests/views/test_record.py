@@ -183,7 +183,7 @@ def test_done_again_is_counted_and_proves_nothing(open_dogs, as_bob, bob):
 def test_what_waits_for_a_mark_is_no_progress_and_takes_time(club, as_bob, bob):
     written(critique(club), bob)
     page = as_bob.get("/record/progress/").text
-    assert "Nothing here has a result yet." in page
+    assert "Nothing here can be shown as a share yet." in page
     assert "Critique to write" in page
     assert "1 exercise handed in, 1 min." in page
 
