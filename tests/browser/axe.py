@@ -5,11 +5,12 @@ import json
 from axe_playwright_python.sync_playwright import Axe
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+COLOURS = ["color-contrast", "link-in-text-block"]
 
 
-def assert_accessible(page):
+def assert_accessible(page, only=TAGS):
     """No violation of WCAG 2.0 to 2.2, A and AA, in the page as it stands."""
-    options = {"runOnly": TAGS, "resultTypes": ["violations"]}
+    options = {"runOnly": only, "resultTypes": ["violations"]}
     found = Axe().run(page, options=options).response["violations"]
     told = [
         {
@@ -21,6 +22,11 @@ def assert_accessible(page):
         for rule in found
     ]
     assert not told, f"{page.url}\n{json.dumps(told, indent=1)}"
+
+
+def assert_contrast(page):
+    """The rules about colours alone: another scheme changes nothing that the others look at."""
+    assert_accessible(page, COLOURS)
 
 
 def assert_fits(page):

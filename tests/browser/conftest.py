@@ -8,6 +8,8 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import expect, sync_playwright
 
+from tests.browser.under_way import UNDER_WAY
+
 # Playwright's sync interface runs an event loop, in which Django would refuse to query.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
@@ -80,8 +82,10 @@ class Visits:
             self.errors.append(f"{response.status} for {response.url}")
 
     def close(self):
+        """Close the pages and wait for what they asked for: the database is emptied next."""
         for context in self.contexts:
             context.close()
+        UNDER_WAY.wait()
 
 
 @pytest.fixture

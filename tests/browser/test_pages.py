@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.axe import assert_accessible, assert_fits
+from tests.browser.axe import assert_accessible, assert_contrast, assert_fits
 from tests.browser.pages import PAGES, Cast
 from tests.browser.ring import board, expect_saved, place
 
@@ -21,7 +21,7 @@ def test_page(visits, name):
     expect(page.get_by_role("heading", level=1)).to_have_count(1)
     assert_accessible(page)
     page.emulate_media(color_scheme="dark")
-    assert_accessible(page)
+    assert_contrast(page)
     page.set_viewport_size(NARROW)
     assert_fits(page)
     assert_accessible(page)

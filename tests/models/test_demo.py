@@ -22,9 +22,17 @@ NOW = datetime(2026, 3, 10, 14, 30, tzinfo=UTC)
 DOCUMENTS = classes()
 
 
+@pytest.fixture(scope="class")
+def loaded(django_db_setup, django_db_blocker):
+    """Loaded once for all that only read it, and rolled back after them."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield load_demo(now=NOW)
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def demo(db):
-    return load_demo(now=NOW)
+def demo(loaded, db):
+    return loaded
 
 
 def outcomes():
@@ -34,50 +42,61 @@ def outcomes():
     return json.dumps(list(rows))
 
 
-def test_demo_is_there_and_loads_once(demo):
-    assert load_demo(now=NOW) is None
-    assert demo.memberships.filter(role="trainee").count() == 25
-    assert Revision.objects.in_force().count() >= 8
-    assert Attempt.objects.filter(state="handed_in").count() > 100
+class TestDemo:
+    """What is there once it is loaded."""
 
+    def test_demo_is_there_and_loads_once(self, demo):
+        assert load_demo(now=NOW) is None
+        assert demo.memberships.filter(role="trainee").count() == 25
+        assert Revision.objects.in_force().count() >= 8
+        assert Attempt.objects.filter(state="handed_in").count() > 100
 
-@pytest.mark.parametrize("wish", MADE, ids=lambda wish: wish.class_name)
-def test_made_classes_are_drawn_and_placed(demo, wish):
-    revision = Revision.objects.in_force().get(title__startswith=wish.class_name)
-    content, key = ClassContent.read(revision.content), ClassKey.read(revision.key)
-    assert (len(content), content.sex) == (wish.size, wish.sex)
-    assert content.breed in BREEDS
-    assert sum(bool(dog.faults) for dog in content) > 1
-    assert bool(key.rulings) == bool(wish.odd_one)
-    assert revision.handed_in > 5
-    assert revision.exercise.practice_for is None
+    @pytest.mark.parametrize("wish", MADE, ids=lambda wish: wish.class_name)
+    def test_made_classes_are_drawn_and_placed(self, demo, wish):
+        revision = Revision.objects.in_force().get(title__startswith=wish.class_name)
+        content, key = ClassContent.read(revision.content), ClassKey.read(revision.key)
+        assert (len(content), content.sex) == (wish.size, wish.sex)
+        assert content.breed in BREEDS
+        assert sum(bool(dog.faults) for dog in content) > 1
+        assert bool(key.rulings) == bool(wish.odd_one)
+        assert revision.handed_in > 5
+        assert revision.exercise.practice_for is None
 
+    def test_priorities_are_illustrated(self, demo):
+        slugs = {row["slug"] for row in read("module.json")["priorities"]}
+        drawings = list(Drawing.objects.all())
+        assert len(drawings) == 3
+        assert {drawing.priority for drawing in drawings} <= slugs
 
-def test_priorities_are_illustrated(demo):
-    slugs = {row["slug"] for row in read("module.json")["priorities"]}
-    drawings = list(Drawing.objects.all())
-    assert len(drawings) == 3
-    assert {drawing.priority for drawing in drawings} <= slugs
+    def test_library_has_dogs_that_are_drawn_and_placed_on_the_priorities(self, demo):
+        kept = list(demo.library_dogs.all())
+        assert [dog.name for dog in kept] == [name for name, _note in LIBRARY]
+        assert all(dog.ringside and dog.levels and dog.breed in BREEDS for dog in kept)
+        assert len({dog.ringside for dog in kept}) == len(kept)
 
+    def test_a_panel_keyed_a_class_and_its_key_is_what_they_agreed_on(self, demo):
+        report = Report(Panel.objects.get())
+        revision = Revision.objects.in_force().get(title=read("panel.json")["class"])
+        agreed, published = report.found.key(0), ClassKey.read(revision.key)
+        assert report.names == ["Hedda Quillane", "Ishbel Carrowmoor", "Tobiah Renfold"]
+        assert (agreed.groups, agreed.group_cuts) == (
+            published.groups,
+            published.group_cuts,
+        )
+        assert agreed.mentors == published.mentors == 3
+        assert report.found.undecided
 
-def test_library_has_dogs_that_are_drawn_and_placed_on_the_priorities(demo):
-    kept = list(demo.library_dogs.all())
-    assert [dog.name for dog in kept] == [name for name, _note in LIBRARY]
-    assert all(dog.ringside and dog.levels and dog.breed in BREEDS for dog in kept)
-    assert len({dog.ringside for dog in kept}) == len(kept)
+    def test_module_is_whole(self, demo):
+        revision = ModuleRevision.objects.in_force().get()
+        assert revision.priorities.count() == 10
+        assert sum(revision.priorities.values_list("weight", flat=True)) == 100
+        assert revision.steps.count() == 18
+        assert revision.faults.filter(severity=Fault.Severity.DISQUALIFYING).exists()
+        assert all(p.phrases.count() == 5 for p in revision.priorities.all())
 
-
-def test_a_panel_keyed_a_class_and_its_key_is_what_they_agreed_on(demo):
-    report = Report(Panel.objects.get())
-    revision = Revision.objects.in_force().get(title=read("panel.json")["class"])
-    agreed, published = report.found.key(0), ClassKey.read(revision.key)
-    assert report.names == ["Hedda Quillane", "Ishbel Carrowmoor", "Tobiah Renfold"]
-    assert (agreed.groups, agreed.group_cuts) == (
-        published.groups,
-        published.group_cuts,
-    )
-    assert agreed.mentors == published.mentors == 3
-    assert report.found.undecided
+    def test_trainees_are_neither_perfect_nor_guessing(self, demo):
+        shares = [r.mean_share for r in Revision.objects.in_force()]
+        assert 0.55 < sum(shares) / len(shares) < 0.95
 
 
 def test_made_classes_are_the_same_every_time(db):
@@ -91,20 +110,6 @@ def test_made_classes_are_the_same_every_time(db):
         transaction.set_rollback(True)
     load_demo(now=NOW)
     assert documents() == first
-
-
-def test_module_is_whole(demo):
-    revision = ModuleRevision.objects.in_force().get()
-    assert revision.priorities.count() == 10
-    assert sum(revision.priorities.values_list("weight", flat=True)) == 100
-    assert revision.steps.count() == 18
-    assert revision.faults.filter(severity=Fault.Severity.DISQUALIFYING).exists()
-    assert all(p.phrases.count() == 5 for p in revision.priorities.all())
-
-
-def test_trainees_are_neither_perfect_nor_guessing(demo):
-    shares = [r.mean_share for r in Revision.objects.in_force()]
-    assert 0.55 < sum(shares) / len(shares) < 0.95
 
 
 def test_same_demo_every_time(db):
