@@ -87,6 +87,7 @@ def exercise_detail(request, pk):
     kind = kind_named(revision["kind"])
     context = {
         "revision": revision,
+        "kind": kind,
         "words": kind.words,
         "plain": kind.is_marked,
         "before": f"quizzes/{kind.slug}/_before.html",

@@ -25,7 +25,7 @@ def sheet(club, kind="severity", **more):
     module = more.pop("module", None) or ModuleFactory(club=club)
     exercise = ExerciseFactory(module=module, kind=kind)
     given = {"size": len(document["rows"]), "title": document["title"], **more}
-    return RevisionFactory(exercise=exercise, **stored(document), **given)
+    return RevisionFactory(exercise=exercise, **{**stored(document), **given})
 
 
 def opened(revision, trainee):

@@ -635,6 +635,24 @@ QUIZZES = {
     "quizzes:sheet-print": Row(
         get=mentors(OK), args=lambda cast: {"pk": cast.sheet.exercise_id}
     ),
+    "quizzes:sheet-plate": Row(
+        get=owner(OK),
+        args=lambda cast: {"pk": cast.open_questions.pk, "row": "r1", "place": "whole"},
+    ),
+    "quizzes:sheet-pictures": Row(
+        get=mentors(OK),
+        post=mentors(FORM_AGAIN),
+        args=lambda cast: {"pk": cast.questions.exercise_id, "row": "r1"},
+        data=lambda cast: {"whole-photo": "nonsense"},
+    ),
+    "quizzes:sheet-draft-plate": Row(
+        get=mentors(OK),
+        args=lambda cast: {
+            "pk": cast.questions.exercise_id,
+            "row": "r1",
+            "place": "whole",
+        },
+    ),
     # marking
     "quizzes:marking": Row(get=teachers(OK)),
     "quizzes:marking-mark": Row(

@@ -223,6 +223,15 @@ class Cast:
         return examination(self.club, module=self.module)
 
     @cached_property
+    def questions(self):
+        """A sheet with a drawn dog in its first row."""
+        return sheet(self.club, "question", module=self.module)
+
+    @cached_property
+    def open_questions(self):
+        return opened(self.questions, self.people["trainee"])
+
+    @cached_property
     def critique(self):
         return critique(self.club, module=self.module)
 

@@ -178,6 +178,9 @@ class RowsPage:
 
     def render(self):
         refused = self.posted is not None
+        look = self.kind.draft_look(self.draft)
+        for form in self.rows:
+            form.look = look.get(form.row.id, {})
         context = {
             "kind": self.kind,
             "revision": self.draft,
@@ -189,7 +192,6 @@ class RowsPage:
             "version": self._version(),
             "unsaved": refused,
             "most": MOST_ROWS,
-            "look": self.kind.draft_look(self.draft),
             "to_add": self.kind.to_add(self.request.user, self.draft),
         }
         status = 422 if refused else 200

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
-
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -41,12 +39,5 @@ def sheet_texts(kind, content, key) -> dict:
         for n, row in enumerate(sheet, start=1)
         for where in [ngettext("Row %(n)s", "Row %(n)s", n) % {"n": n}]
         for part in (row, kind.known_of(key, row))
-        for name, text in _texts_in(part)
+        for name, text in part.texts()
     }
-
-
-def _texts_in(part):
-    for one in fields(part):
-        value = getattr(part, one.name)
-        if isinstance(value, str) and value and one.name != "id":
-            yield one.name, value

@@ -64,6 +64,10 @@ class SheetKind(PostedKind):
     urlpatterns: ClassVar[list] = []
     bounds: Any = ""
     """What every page of the kind says of its limits, first."""
+    care: Any = ""
+    """The cautions that go with them, where hands on dogs, bites or health are touched."""
+    styles: ClassVar[tuple[str, ...]] = ()
+    """Style sheets of its own, as static files."""
     above = ""
     """A template that stands above what is asked."""
 

@@ -36,6 +36,13 @@ class Document:
     def document(self) -> dict:
         return _thawed(asdict(self))
 
+    def texts(self) -> Iterator[tuple[str, str]]:
+        """Every text in it that somebody reads, by a name that stays."""
+        for one in fields(self):
+            value = getattr(self, one.name)
+            if isinstance(value, str) and value and one.name != "id":
+                yield one.name, value
+
 
 @dataclass(frozen=True)
 class Asked(Document):
