@@ -14,6 +14,10 @@ class PageReadQuerySet(models.QuerySet):
         """What the person has read; nobody else is told."""
         return self.filter(person=user)
 
+    def of(self, user, module_id: int):
+        """What the person has read of one module."""
+        return self.filter(person_id=user.pk, module_id=module_id)
+
     def latest_first(self):
         return self.order_by("-opened_at", "-pk")
 

@@ -10,6 +10,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from trainer.study import reading
@@ -23,6 +24,7 @@ log = logging.getLogger(__name__)
 
 
 @require_safe
+@gzip_page
 def module_print(request, pk):
     """Everything the module says on one page, for a printer."""
     document = document_asked_for(request, pk)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -77,35 +76,38 @@ def _pages(document: Document, pk: int):
         yield Page(Part.TERMS, "", _("Terms"), address("term-list"))
 
 
-def note_opened(user, module_id: int, page: Page, *, now: datetime) -> None:
-    """The person opened this page. Nothing is written while they stay at the same place."""
-    mine = PageRead.objects.owned_by(user).filter(module=module_id)
-    last = mine.latest_first().values_list("part", "slug").first()
-    if last == page.key:
-        return
-    _open(user, module_id, page, now)
+def note_opened(user, module_id: int, page: Page, *, now: datetime) -> dict:
+    """The person opened this page; the answers they chose on it before.
+
+    Nothing is written while they stay at the same place.
+    """
+    mine = PageRead.objects.of(user, module_id)
+    last = mine.latest_first().values_list("part", "slug", "answers")[:1]
+    for part, slug, answers in last:
+        if (part, slug) == page.key:
+            return answers
+    return _open(user, module_id, page, now)
 
 
-def _open(user, module_id: int, page: Page, now: datetime) -> None:
+def _open(user, module_id: int, page: Page, now: datetime) -> dict:
     row = PageRead.objects.filter(
-        person=user, module=module_id, part=page.part, slug=page.slug
+        person_id=user.pk, module_id=module_id, part=page.part, slug=page.slug
     )
-    if not row.update(name=page.name, opened_at=now, times=F("times") + 1):
-        # Two windows may open a page for the first time at once: the second one finds it there.
-        PageRead.objects.bulk_create(
-            [
-                PageRead(
-                    person=user,
-                    module_id=module_id,
-                    part=page.part,
-                    slug=page.slug,
-                    name=page.name,
-                    first_at=now,
-                    opened_at=now,
-                )
-            ],
-            ignore_conflicts=True,
-        )
+    if row.update(name=page.name, opened_at=now, times=F("times") + 1):
+        asks = page.part == Part.LESSON
+        return row.values_list("answers", flat=True).get() if asks else {}
+    # Two windows may open a page for the first time at once: the second one finds it there.
+    fresh = PageRead(
+        person=user,
+        module_id=module_id,
+        part=page.part,
+        slug=page.slug,
+        name=page.name,
+        first_at=now,
+        opened_at=now,
+    )
+    PageRead.objects.bulk_create([fresh], ignore_conflicts=True)
+    return {}
 
 
 @dataclass(frozen=True)
@@ -132,8 +134,8 @@ def note_read(
     """Add what a visit tells to the tallies. A report that comes twice counts once."""
     module_id = document.module.pk
     began = now - min(timedelta(seconds=report.ago), OLDEST_REPORT)
-    rows = PageRead.objects.owned_by(user).filter(module=module_id)
-    rows = rows.filter(part=page.part, slug=page.slug).select_for_update()
+    rows = PageRead.objects.of(user, module_id).select_for_update()
+    rows = rows.filter(part=page.part, slug=page.slug)
     if not rows.exists():
         _open(user, module_id, page, began)
     row = rows.get()
@@ -234,20 +236,8 @@ class Progress:
 
 
 def progress(user, document: Document) -> Progress:
-    mine = PageRead.objects.owned_by(user).filter(module=document.module.pk)
+    mine = PageRead.objects.of(user, document.module.pk)
     return Progress(document, list(mine.latest_first()))
-
-
-def answers_json(user, document: Document, slug: str) -> str:
-    """The answers that the person chose before to a lesson's questions in passing; empty if none."""
-    lesson = next(row for row in document.lessons if row.slug == slug)
-    if not any(section["kind"] == QUESTION for section in lesson.sections):
-        return ""
-    rows = PageRead.objects.owned_by(user).filter(
-        module=document.module.pk, part=Part.LESSON, slug=slug
-    )
-    answers = rows.values_list("answers", flat=True).first()
-    return json.dumps(answers) if answers else ""
 
 
 def last_places(user, most: int = 3) -> list[PageRead]:

@@ -1,10 +1,13 @@
 """Reading a study module."""
 
+import json
+
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import capfirst
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST, require_safe
 
 from trainer import offline
@@ -41,24 +44,29 @@ def page(request, name, document, key=None, *, part="", slug="", **more):
     """A page of a document: its head, around a body that is the same for every reader.
 
     part, slug : which page of the module is read, if it is one whose reading is remembered
+    more : for the templates; what only the body shows may be a function, asked when it is rendered
     """
     is_preview = not document.kept
     read = None if is_preview else places.pages_of(document).get((part, slug))
+    answers = {}
     if read and not offline.is_ahead(request):
         pk = document.module.pk
-        places.note_opened(request.user, pk, read, now=timezone.now())
+        answers = places.note_opened(request.user, pk, read, now=timezone.now())
     context = {
+        "is_preview": is_preview,
         "revision": document.revision,
         "module": document.module,
         "glossary": document.glossary,
         **more,
     }
     body = document.body(f"study/_{name}.html", key, context, request)
+    if "progress" in more:
+        body = more["progress"].marked(body)
     shown = {
         **context,
         "body": body,
-        "is_preview": is_preview,
         "read": read,
+        "answers": json.dumps(answers) if answers else "",
         "terms": document.glossary.used_in(body),
     }
     response = render(request, f"study/{name}.html", shown)
@@ -78,6 +86,7 @@ def module_list(request):
 
 
 @require_safe
+@gzip_page
 def module_detail(request, pk):
     document = document_asked_for(request, pk)
     progress = places.progress(request.user, document)
@@ -117,13 +126,14 @@ def priority_detail(request, pk, slug):
         slug=slug,
         position=position,
         priority=position.row,
-        levels=reading.levels_in_words(position.row.phrases.all()),
-        steps=[step_row(pk, step) for step in position.row.steps.all()],
-        faults=position.row.faults.all(),
+        levels=lambda: reading.levels_in_words(position.row.phrases.all()),
+        steps=lambda: [step_row(pk, step) for step in position.row.steps.all()],
+        faults=position.row.faults.all,
     )
 
 
 @require_safe
+@gzip_page
 def examination(request, pk):
     document = document_asked_for(request, pk)
     part = Part.EXAMINATION
@@ -131,6 +141,7 @@ def examination(request, pk):
 
 
 @require_safe
+@gzip_page
 def rehearsal(request, pk):
     """The examination on a timer, in large type, for hands that are on a dog."""
     document = document_asked_for(request, pk)
@@ -162,6 +173,7 @@ def step_detail(request, pk, number):
 
 
 @require_safe
+@gzip_page
 def lesson_detail(request, pk, slug):
     """A lesson as its mentor built it."""
     document = document_asked_for(request, pk)
@@ -177,13 +189,13 @@ def lesson_detail(request, pk, slug):
         slug=slug,
         position=position,
         lesson=position.row,
-        answers=places.answers_json(request.user, document, slug),
-        sections=reading.sections_of(document, position.row),
+        sections=lambda: reading.sections_of(document, position.row),
         theme=theme,
     )
 
 
 @require_safe
+@gzip_page
 def fault_list(request, pk):
     document = document_asked_for(request, pk)
     groups = document.faults_by_severity
@@ -191,6 +203,7 @@ def fault_list(request, pk):
 
 
 @require_safe
+@gzip_page
 def term_list(request, pk):
     """The terms of the module with what they mean, in the order of the alphabet."""
     document = document_asked_for(request, pk)
