@@ -53,7 +53,11 @@ class Visits:
         self.contexts, self.errors = [], []
 
     def open(self, user=None, *, viewport=DESKTOP, **options):
-        """A page of a new context, as on a device of its own; `user` is signed in."""
+        """A page of a new context, as on a device of its own; `user` is signed in.
+
+        Without service workers, unless they are asked for: what they answer can't be routed.
+        """
+        options = {"service_workers": "block"} | options
         context = self.browser.new_context(
             base_url=self.url, viewport=viewport, **options
         )
@@ -69,8 +73,10 @@ class Visits:
 
     def _console(self, message):
         # A connection that a test takes away is reported by the browser itself.
-        expected = "Failed to load resource"
-        if message.type in ("error", "warning") and expected not in message.text:
+        expected = ("Failed to load resource", "blocked by Playwright")
+        if message.type in ("error", "warning") and not any(
+            words in message.text for words in expected
+        ):
             self.errors.append(message.text)
 
     def _request(self, request):
