@@ -16,7 +16,7 @@ from quizzes.kinds import kind_named
 from quizzes.models import Attempt
 from quizzes.record.person import everything_else, person
 from quizzes.record.spent import times_of
-from quizzes.record.streams import revisions, rows, with_grades, with_marks
+from quizzes.record.streams import revisions, rows, told, with_grades, with_marks
 
 FORMAT, VERSION = "placing-room-record", "1.0"
 ATTEMPT = (
@@ -31,6 +31,8 @@ ATTEMPT = (
     "handed_in_at",
     "extra_seconds",
 )
+UNTOLD = {"shown": {}, "own_grade": None, "later_grades": [], "mark": None}
+"""Of an attempt whose key the person is not to know yet: what was shown may tell too much of it."""
 
 
 def pieces(user, *, site: str, now: datetime) -> Iterator[str]:
@@ -49,8 +51,8 @@ def pieces(user, *, site: str, now: datetime) -> Iterator[str]:
         **everything_else(user),
     }
     yield from _members(head.items())
-    yield from _array("revisions", map(_revision, revisions(mine)))
-    yield from _array("attempts", _attempts(mine))
+    yield from _array("revisions", map(_revision, revisions(user, mine)))
+    yield from _array("attempts", _attempts(user, mine))
     yield "}\n"
 
 
@@ -79,20 +81,19 @@ def _revision(row: dict) -> dict:
     return {**row, "kind_name": str(kind_named(row["kind"]).label)}
 
 
-def _attempts(mine) -> Iterator[dict]:
-    times = times_of(mine)
+def _attempts(user, mine) -> Iterator[dict]:
+    times, known = times_of(mine), set(told(user).values_list("pk", flat=True))
     found = rows(mine, *ATTEMPT)
     graded = with_grades(mine, found, "graded_at", "result")
     for row in with_marks(mine, graded):
+        if row["pk"] not in known:
+            row |= UNTOLD
         yield _attempt(row, times.get(row["pk"]))
 
 
 def _attempt(row: dict, time) -> dict:
     """One attempt with its grade under the key it was answered under, later ones, and the mark returned."""
     kind, own, later = kind_named(row["kind"]), row["own_grade"], row["later_grades"]
-    if row["state"] == Attempt.State.OPEN:
-        # What is shown may tell more than the person is to know before the answer is in.
-        row["shown"] = {}
     return {
         "id": row["pk"],
         "revision": row["revision_id"],

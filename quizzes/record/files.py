@@ -16,6 +16,7 @@ from quizzes.models import Attempt
 from quizzes.record import document, sheet, statements, study
 from quizzes.record.filters import Parts
 from quizzes.record.forms import StudyRecordForm
+from quizzes.record.streams import told
 from trainer.typeset import NotTypeset
 
 PIECE = 64 * 1024
@@ -59,7 +60,8 @@ def table(request):
 @rate_limit(action="take_away", limit_get=True)
 def xapi(request):
     """What was done, as xAPI statements; by account, or by e-mail where that is asked for."""
-    mine, site = Attempt.objects.owned_by(request.user), site_of(request)
+    # Statements name the right answer, so only what the person may know is in them.
+    mine, site = told(request.user).filter(preview=False), site_of(request)
     by_address = request.GET.get("by") == "address"
     who = statements.actor(request.user, site=site, by_address=by_address)
     found = statements.pieces(mine, who, site=site, language=get_language())

@@ -59,14 +59,23 @@ def with_marks(mine, found: Iterator[dict]) -> Iterator[dict]:
         yield row
 
 
-def revisions(mine) -> Iterator[dict]:
-    """The revisions that were answered, by id; what they show and their key once something was handed in.
+def told(user):
+    """What the person has handed in, trials too, and may know the key of."""
+    trials = Attempt.objects.answerable_by(user).filter(preview=True)
+    own = Attempt.objects.owned_by(user) | trials
+    if hasattr(own, "told_to"):
+        own = own.told_to(user)
+    return own.filter(state=Attempt.State.HANDED_IN)
 
-    Before that, either may tell more than the person is to know.
+
+def revisions(user, mine) -> Iterator[dict]:
+    """The revisions that were answered, by id; what they show and their key where the person may know it.
+
+    Before that, either may tell too much.
     """
-    handed_in = mine.filter(state=Attempt.State.HANDED_IN, revision=OuterRef("pk"))
+    known = told(user).filter(revision=OuterRef("pk"))
     found = Revision.objects.filter(pk__in=mine.values("revision"))
-    rows = found.annotate(told=Exists(handed_in)).order_by("pk")
+    rows = found.annotate(told=Exists(known)).order_by("pk")
     for row in rows.values(*REVISION, **IN_MODULE).iterator(CHUNK):
         if not row.pop("told"):
             row["content"] = row["key"] = None
@@ -80,6 +89,7 @@ FIGURES = (
     "pairs_counted",
     "share",
     "chance",
+    "result__short",
 )
 REVISION = (
     "id",
