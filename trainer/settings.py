@@ -25,6 +25,7 @@ INSTALLED_APPS = [
     "trainer.pictures",
     "trainer.study",
     "quizzes",
+    "trainer.seminars",
     "trainer.apps.AdminSiteConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -41,6 +41,8 @@ class User(AbstractUser):
     last_name = None
     name = models.CharField(_("name"), max_length=120)
     email = models.EmailField(_("e-mail address"), unique=True)
+    # Signed in by name at a seminar: no address, no password, until they make an account of it.
+    is_guest = models.BooleanField(default=False, editable=False)
     theme = models.CharField(_("look"), max_length=5, choices=Theme, blank=True)
 
     USERNAME_FIELD = "email"

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class SeminarsConfig(AppConfig):
+    name = "trainer.seminars"
+    label = "seminars"
