@@ -28,6 +28,7 @@ from tests.factories import (
 )
 from tests.placing import placing_class
 from tests.records import placed
+from tests.sheets import answered, sheet
 from trainer.accounts import erasing
 from trainer.accounts.models import User
 from trainer.clubs.models import Club, Role
@@ -133,6 +134,21 @@ def test_answers_of_a_kind_that_cannot_take_the_person_out_go(
     assert without_person(attempt) is None
     erase(bob)
     assert not Attempt.objects.exists()
+
+
+def test_sheets_stay_as_far_as_they_are_chosen(club, bob):
+    attempt = answered(sheet(club, "severity"), bob)
+    given = attempt.answer
+    erase(bob)
+    attempt.refresh_from_db()
+    assert (attempt.trainee, attempt.answer) == (None, given)
+
+
+@pytest.mark.parametrize("value", ["two words", ["a", "b c"], {"reason": "words"}])
+def test_sheet_with_written_words_does_not_stay(value):
+    kind = kind_named("severity")
+    assert kind.anonymous({"items": {"a": 3, "b": value}}) is None
+    assert kind.anonymous({"items": {"a": 3, "b": ["c"], "d": {"x": 1}}})
 
 
 def test_classes_made_for_the_person_go_with_what_was_answered_there(club, bob):

@@ -26,6 +26,8 @@ from tests.critiques import critique, written
 from tests.factories import UserFactory
 from tests.placing import key, placing_class
 from tests.records import WHEN, placed
+from tests.sheets import SHEET_KINDS, answered
+from tests.sheets import sheet as sheet_of
 
 SITE = "https://judging.example.org"
 ROOT = Path(__file__).parents[2]
@@ -461,6 +463,26 @@ def test_durations_are_as_iso_8601_has_them(time):
         int(part[:-1]) if part else 0 for part in match.groups()[:3]
     )
     assert hours * 3600 + minutes * 60 + seconds == round(time.total_seconds())
+
+
+@pytest.mark.parametrize("kind", SHEET_KINDS)
+def test_sheets_are_read_by_the_standard(club, bob, kind):
+    answered(sheet_of(club, kind), bob)
+    (statement,) = said(bob)
+    assert verbs([statement]) == ["answered"]
+    assert whole(bob)["attempts"][0]["outcome"]
+
+
+def test_faults_are_matched_with_severities(club, bob):
+    answered(sheet_of(club, "severity"), bob)
+    (statement,) = said(bob)
+    definition = statement["object"]["definition"]
+    assert definition["interactionType"] == "matching"
+    pairs = dict(
+        pair.split("[.]") for pair in statement["result"]["response"].split("[,]")
+    )
+    assert list(pairs) == [one["id"] for one in definition["source"]]
+    assert set(pairs.values()) == {one["id"] for one in definition["target"]}
 
 
 def test_kinds_that_say_nothing_of_themselves_are_completed(
