@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 
 from quizzes.grading.items import FULL, NONE, Points, reached_at_random
 from quizzes.kinds.base import Graded, Problem, Words
+from quizzes.kinds.sheets import taking
 from quizzes.kinds.sheets.rows import (
     Asked,
     Known,
@@ -322,6 +323,12 @@ class SheetKind(PostedKind):
         from quizzes.kinds.sheets.player import sent_rows
 
         return sent_rows(self, attempt.revision.content, post)
+
+    def interaction(self, content, key, answer):
+        return taking.interaction(self, content, answer)
+
+    def anonymous(self, answer):
+        return taking.anonymous(answer)
 
     def answer_page(self, request, attempt, *, errors=(), status=200, typed=None):
         from quizzes.kinds.sheets.player import answer_page
