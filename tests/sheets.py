@@ -41,7 +41,15 @@ def right(revision) -> dict:
     return {"items": {row.id: kind.right(row, key[row.id]) for row in rows}}
 
 
-POSTED = {}
+def _graded(_row, value) -> dict:
+    reasons = enumerate(value["reasons"], start=1)
+    return {
+        "grade": value["grade"],
+        **{f"reason-{n}": reason for n, reason in reasons},
+    }
+
+
+POSTED = {"grade": _graded}
 """What the form sends for a row and a value, where it is not one field: by kind, as names after the row's."""
 
 

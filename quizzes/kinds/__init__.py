@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from importlib import import_module
 
-REGISTERED = ("placing", "critique", "severity", "examination", "question", "ruling")
+REGISTERED = ("placing", "critique", "severity", "examination", "question", "ruling", "grade")
 
 
 @cache

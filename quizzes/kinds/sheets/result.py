@@ -63,6 +63,7 @@ def result_context(request, attempt, grades) -> dict:
         "rows": rows,
         "warned": kind.warned(sheet, key, attempt.answer),
         "also": kind.also_said(sheet, key, attempt.answer),
+        "figures": kind.figures(sheet, key, attempt.answer),
         "explained": f"quizzes/{kind.slug}/_explained.html",
         "is_own": attempt.trainee_id == request.user.pk,
     }
