@@ -2,7 +2,8 @@
 
 A reason names the priority that gains the upper dog most, by weight times levels, with
 both dogs' phrases; then what else speaks for it. A grant is what the lower dog has
-better. Sentences change from pair to pair, so that a class does not read like a form.
+better, in a sentence that is understood without the reason. Sentences change from pair
+to pair, so that a class does not read like a form.
 """
 
 from __future__ import annotations
@@ -45,13 +46,13 @@ MORE = (
     "{U} leads in {more} besides.",
 )
 GRANTS = (
-    "{L} has {better} {name}: {l}.",
-    "In {name} it is {L} that is {ahead}: {l}.",
-    "{L} is {ahead} in {name}: {l}.",
+    "{L} has {better} {name} of the two: {l}.",
+    "In {name} {L} is {ahead} of {U}: {l}.",
+    "{L} is {ahead} of {U} in {name}: {l}.",
 )
 TWO_GRANTS = (
-    "{L} is ahead in {one}, and in {other}.",
-    "{L} has the better {one}, and the better {other}.",
+    "{L} is ahead of {U} in {one}, and in {other}.",
+    "{L} has the better {one} of the two, and the better {other}.",
 )
 CLOSE = ("Close.", "Little between them.", "A near thing.")
 BALANCE = "{U} over {L} on balance; no single priority decides it."
@@ -155,7 +156,9 @@ class Sayer:
             and self._gain(low, top, rest[0]) * 3 >= self._gain(low, top, first) * 2
         ):
             one, other = (called(self.priorities[at]) for at in (first, rest[0]))
-            return TWO_GRANTS[turn % 2].format(L=_mark(lower), one=one, other=other)
+            return TWO_GRANTS[turn % 2].format(
+                U=_mark(upper), L=_mark(lower), one=one, other=other
+            )
         priority = self.priorities[first]
         words = self._words(upper, lower, priority)
         return GRANTS[turn % len(GRANTS)].format(**words)

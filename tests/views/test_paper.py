@@ -13,7 +13,8 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from quizzes.grading.sheet import COLUMNS, grade_sheet, read_answers, read_key
-from quizzes.paper import EXAMPLE_ANSWERS, EXAMPLE_KEY, MOST_KEPT, MOST_LISTED
+from quizzes.paper import EXAMPLE_ANSWERS, EXAMPLE_KEY, MOST_LISTED
+from quizzes.paper_form import MOST_KEPT
 from tests.placing import key, placing_class
 
 PAPER = "/workshop/paper/"
