@@ -20,6 +20,8 @@ from quizzes.record import person
 from quizzes.record.erasing import without_person
 from tests.conftest import signed_in
 from tests.critiques import critique, written
+from tests.examinations import answered as rehearsed
+from tests.examinations import examination
 from tests.factories import (
     ClubFactory,
     MembershipFactory,
@@ -138,6 +140,14 @@ def test_answers_of_a_kind_that_cannot_take_the_person_out_go(
 
 def test_sheets_stay_as_far_as_they_are_chosen(club, bob):
     attempt = answered(sheet(club, "severity"), bob)
+    given = attempt.answer
+    erase(bob)
+    attempt.refresh_from_db()
+    assert (attempt.trainee, attempt.answer) == (None, given)
+
+
+def test_examinations_from_memory_stay(club, bob):
+    attempt = rehearsed(examination(club), bob)
     given = attempt.answer
     erase(bob)
     attempt.refresh_from_db()

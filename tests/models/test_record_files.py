@@ -23,6 +23,8 @@ from quizzes.models import Attempt, Mark
 from quizzes.record import document, person, sheet, statements
 from quizzes.record.streams import rows, with_grades
 from tests.critiques import critique, written
+from tests.examinations import answered as rehearsed
+from tests.examinations import examination
 from tests.factories import UserFactory
 from tests.placing import key, placing_class
 from tests.records import WHEN, placed
@@ -483,6 +485,16 @@ def test_faults_are_matched_with_severities(club, bob):
     )
     assert list(pairs) == [one["id"] for one in definition["source"]]
     assert set(pairs.values()) == {one["id"] for one in definition["target"]}
+
+
+def test_examination_from_memory_is_a_sequence(club, bob):
+    revision = examination(club)
+    rehearsed(revision, bob)
+    (statement,) = said(bob)
+    definition = statement["object"]["definition"]
+    assert definition["interactionType"] == "sequencing"
+    known = {one["id"] for one in definition["choices"]}
+    assert set(statement["result"]["response"].split("[,]")) <= known
 
 
 def test_kinds_that_say_nothing_of_themselves_are_completed(
