@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from quizzes.grading.items import reached_at_random
-from quizzes.kinds.base import Graded, Problem, Words
+from quizzes.kinds.base import Graded, Interaction, Problem, Words
 from quizzes.kinds.examination.content import (
     FEWEST_FOR_GAP,
     FEWEST_TO_ORDER,
@@ -194,6 +194,22 @@ class ExaminationKind(PostedKind):
         if answer.gap:
             yield GAP, answer.gap
             yield "after", str(answer.after)
+
+    def interaction(self, content, key, answer):
+        """The steps in the order given; several orders may be right, so none is listed."""
+        content, order = ExamContent.read(content), ExamAnswer.read(answer).order
+        if not order:
+            return None
+        steps = [(step.id, step.name) for step in content.steps]
+        return Interaction(
+            type="sequencing",
+            response="[,]".join(order),
+            components={"choices": steps},
+        )
+
+    def anonymous(self, answer):
+        """Everything in it is chosen; nothing is written."""
+        return ExamAnswer.read(answer).document()
 
     def sent(self, attempt, post):
         from quizzes.kinds.examination.player import sent_answer
