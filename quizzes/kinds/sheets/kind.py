@@ -160,6 +160,10 @@ class SheetKind(PostedKind):
         """Sentences on what was unsafe, shown before anything else of the result."""
         return []
 
+    def figures(self, sheet: Sheet, key: Mapping[str, Known], answer) -> list[str]:
+        """Sentences with figures for those who ask, folded away under the rows."""
+        return []
+
     def tallied(self, value: Any) -> list[str]:
         """The words under which the running tallies count a value; no longer than 20 characters."""
         return [str(value)]
