@@ -115,6 +115,13 @@ class TestResult:
         assert "is not defined over the 0 dogs" in page
 
 
+def test_a_record_matches_dogs_with_grades(revision):
+    told = KIND.interaction(revision.content, revision.key, right(revision))
+    assert told.type == "matching"
+    assert "r1[.]excellent" in told.response
+    assert KIND.anonymous(right(revision)) == right(revision)
+
+
 class TestMentor:
     def test_a_dog_of_the_library_and_one_of_a_class(
         self, client, club, alice, revision

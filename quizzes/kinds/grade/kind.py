@@ -183,7 +183,18 @@ class GradeKind(SheetKind):
         return tallied == known.grade
 
     def said_of(self, row, value):
-        return str(Grade(value["grade"]).label) if value["grade"] else ""
+        grade = value if isinstance(value, str) else value["grade"]
+        return str(Grade(grade).label) if grade else ""
+
+    def interaction(self, content, key, answer):
+        """Dogs matched with grades; reasons have no form in a record."""
+        items = answer.get("items", {}).items()
+        graded = {pk: value["grade"] for pk, value in items if value["grade"]}
+        return super().interaction(content, key, {"items": graded})
+
+    def anonymous(self, answer):
+        """Everything in it is chosen; nothing is written."""
+        return {"items": answer["items"]}
 
     def key_said(self, row, known):
         return str(Grade(known.grade).label) if known.grade else _("not said")
