@@ -38,6 +38,25 @@ NAMES = [
 
 TWICE = "() => { document.documentElement.style.fontSize = '200%' }"
 
+BROKEN_WORDS = """() => {
+  const broken = [];
+  const range = document.createRange();
+  for (const part of document.querySelectorAll("main dt, main h1, main h2, main h3, .crossing-heads span")) {
+    const walker = document.createTreeWalker(part, NodeFilter.SHOW_TEXT);
+    while (walker.nextNode()) {
+      const text = walker.currentNode;
+      for (const { index, 0: word } of text.data.matchAll(/[^\\s-]+/g)) {
+        range.setStart(text, index);
+        range.setEnd(text, index + word.length);
+        const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
+        if (lines.size > 1) broken.push(word);
+      }
+    }
+  }
+  return broken;
+}"""
+"""Words that stand on more than one line."""
+
 
 def enlarge(page):
     page.evaluate(TWICE)
@@ -52,6 +71,24 @@ def test_page_fits_with_letters_twice_as_large(visits, name):
     assert_fits(page)
     page.set_viewport_size(DESKTOP)
     assert_fits(page)
+
+
+@pytest.mark.parametrize("name", ["result", "made class, result"])
+def test_result_in_the_largest_letters_of_a_phone(visits, name):
+    """At 36 px all of it stays on the page, no name of a figure is broken, and no dog covers another."""
+    at, person = PAGES[name](Cast())
+    page = visits.open(person, viewport=PHONE, reduced_motion="reduce")
+    page.goto(at)
+    page.evaluate("() => { document.documentElement.style.fontSize = '36px' }")
+    for folded in page.locator("details").all():
+        folded.evaluate("details => { details.open = true }")
+    assert_fits(page)
+    assert page.evaluate(BROKEN_WORDS) == []
+    for box in page.locator(".crossing-armband").all():
+        assert (
+            box.locator("text").bounding_box()["width"]
+            < (box.locator("rect").bounding_box()["width"])
+        )
 
 
 def test_wordmark_and_menu_never_overlap(visits):
