@@ -37,7 +37,7 @@ def _nodes(children) -> list[dict]:
 
 def _node(node: SyntaxTreeNode) -> list[dict]:
     if node.type in WORDS:
-        return [{"kind": "text", "text": node.content}]
+        return [{"kind": "text", "text": node.content}] if node.content else []
     if node.type in BREAKS:
         return [{"kind": "break"}]
     inside = _nodes(node.children)
