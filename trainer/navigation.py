@@ -61,6 +61,7 @@ def _entries(
     found = [
         (_("Modules"), reverse("study:module-list")),
         (_("Classes"), reverse("quizzes:exercise-list")),
+        (_("Seminars"), reverse("seminars:seminar-list")),
         (_("My record"), reverse("quizzes:record")),
     ]
     if teaches:
@@ -76,6 +77,7 @@ def _workshop(_language: str, _prefix: str) -> list[tuple[str, str]]:
     return [
         (_("Your modules"), reverse("desk:module-list")),
         (_("Classes and keys"), reverse("quizzes:workshop")),
+        (_("Assessments"), reverse("quizzes:assessments-manage")),
         (_("Dogs"), reverse("quizzes:library")),
         (_("Marking"), reverse("quizzes:marking")),
         (_("Drawing"), reverse("quizzes:workbench")),

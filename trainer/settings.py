@@ -174,6 +174,7 @@ ACCOUNT_RATE_LIMITS = {
     "signup": "60/m/ip",
     "found_club": "5/h/user",
     "another_class": "60/h/user",
+    "enrol": "30/h/user",
     "bundle": "60/h/user",
     "invite": "30/h/user",
     "take_away": "60/h/user",

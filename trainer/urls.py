@@ -21,6 +21,7 @@ urlpatterns = [
         include("trainer.study.urls", namespace="preview"),
     ),
     path("pictures/", include("trainer.pictures.urls")),
+    path("seminars/", include("trainer.seminars.urls")),
     path("", include("quizzes.urls")),
     path("admin/", admin.site.urls),
 ]

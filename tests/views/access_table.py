@@ -127,6 +127,11 @@ def draft(cast):
     return {"pk": cast.draft.exercise_id}
 
 
+def announced(cast):
+    """A seminar of the own club at which its trainee has a place."""
+    return {"pk": cast.seminar.pk}
+
+
 def critique(cast):
     return {"pk": cast.critique.exercise_id}
 
@@ -652,6 +657,33 @@ QUIZZES = {
             "row": "r1",
             "place": "whole",
         },
+    ),
+    # seminars
+    "seminars:seminar-list": Row(get=signed_in(OK)),
+    "seminars:seminar-new": Row(
+        get=organisers(OK), post=organisers(FORM_AGAIN), args=club
+    ),
+    "seminars:feed": Row(get=everybody(OK), post=everybody(WRONG_METHOD), args=club),
+    "seminars:seminar-detail": Row(
+        get=everybody(OK), post=everybody(WRONG_METHOD), args=announced
+    ),
+    "seminars:calendar": Row(
+        get=everybody(OK), post=everybody(WRONG_METHOD), args=announced
+    ),
+    "seminars:enrol": Row(get=NO_GET, post=signed_in(ELSEWHERE), args=announced),
+    "seminars:withdraw": Row(
+        get=only(OK, "trainee") | {"staff": NOT_FOUND},
+        post=only(ELSEWHERE, "trainee") | {"staff": NOT_FOUND},
+        args=announced,
+    ),
+    "seminars:seminar-edit": Row(
+        get=organisers(OK), post=organisers(FORM_AGAIN), args=announced
+    ),
+    "seminars:seminar-announce": Row(
+        get=NO_GET, post=organisers(ELSEWHERE), args=announced
+    ),
+    "seminars:seminar-end": Row(
+        get=organisers(OK), post=organisers(OK), args=announced
     ),
     # marking
     "quizzes:marking": Row(get=teachers(OK)),

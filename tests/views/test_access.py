@@ -38,6 +38,7 @@ from tests.photographs import jpeg
 from tests.placing import answer as answer_of_all
 from tests.placing import key as key_of
 from tests.placing import placing_class
+from tests.seminars import attendee, seminar
 from tests.sheets import opened, sheet
 from tests.views.access_table import (
     ADMIN,
@@ -202,6 +203,12 @@ class Cast:
         return begin(self.revision, by=by, now=timezone.now(), rng=random.Random(1))
 
     @cached_property
+    def seminar(self):
+        made = seminar(self.club, mentors=[self.people["mentor"]])
+        attendee(made, self.people["trainee"])
+        return made
+
+    @cached_property
     def sheet(self):
         return sheet(self.club, module=self.module)
 
@@ -221,15 +228,6 @@ class Cast:
     @cached_property
     def examination(self):
         return examination(self.club, module=self.module)
-
-    @cached_property
-    def questions(self):
-        """A sheet with a drawn dog in its first row."""
-        return sheet(self.club, "question", module=self.module)
-
-    @cached_property
-    def open_questions(self):
-        return opened(self.questions, self.people["trainee"])
 
     @cached_property
     def critique(self):
