@@ -9,7 +9,7 @@ from __future__ import annotations
 import uuid
 from datetime import datetime
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import F, OuterRef, Subquery
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
@@ -18,15 +18,7 @@ from quizzes.models import Attempt, Exercise, Grade, Mark, PanelKey
 from trainer.accounts.erasing import Part
 
 CHUNK = 200
-CHANGED = (
-    "trainee",
-    "answer",
-    "submission",
-    "started_at",
-    "saved_at",
-    "handed_in_at",
-    "extra_seconds",
-)
+CHANGED = ("answer", "submission", "handed_in_at")
 
 
 def goes(user) -> list[str]:
@@ -68,6 +60,8 @@ def erase(user, now: datetime) -> None:
             changed.append(_anonymous(attempt, answer))
     mine.exclude(pk__in=kept).delete()
     Attempt.objects.bulk_update(changed, CHANGED, batch_size=CHUNK)
+    when = F("handed_in_at")
+    mine.update(trainee=None, started_at=when, saved_at=when, extra_seconds=0)
     month = Attempt.objects.filter(pk=OuterRef("attempt")).values("handed_in_at")
     Grade.objects.filter(attempt__in=kept).update(graded_at=Subquery(month))
     _as_mentor(user)
@@ -84,9 +78,8 @@ def _anonymous(attempt, answer: dict) -> Attempt:
     month = localtime(attempt.handed_in_at).replace(
         day=1, hour=0, minute=0, second=0, microsecond=0
     )
-    attempt.trainee, attempt.answer, attempt.submission = None, answer, uuid.uuid4()
-    attempt.started_at = attempt.saved_at = attempt.handed_in_at = month
-    attempt.extra_seconds = 0
+    attempt.answer, attempt.submission = answer, uuid.uuid4()
+    attempt.handed_in_at = month
     return attempt
 
 
