@@ -200,7 +200,7 @@ class GradeKind(SheetKind):
         return str(Grade(known.grade).label) if known.grade else _("not said")
 
     def named(self, row):
-        return _("Number %(n)s") % {"n": row.armband or "?"}
+        return _("Armband %(n)s") % {"n": row.armband or "?"}
 
     def lacks(self, row, known):
         lacking = []

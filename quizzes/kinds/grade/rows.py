@@ -31,10 +31,13 @@ class KnownGrade(Known):
 
 def options(priorities: Iterable[Mapping]) -> list[tuple[str, list[tuple[str, str]]]]:
     """The reasons that can be chosen, in two groups; priorities have slug and name."""
-    sides = ((FOR, _("Speaks for it")), (AGAINST, _("Speaks against it")))
+    sides = (
+        (FOR, _("Speaks for it"), _("For: %(name)s")),
+        (AGAINST, _("Speaks against it"), _("Against: %(name)s")),
+    )
     return [
-        (label, [(f"{side}:{one['slug']}", one["name"]) for one in priorities])
-        for side, label in sides
+        (label, [(f"{side}:{one['slug']}", text % one) for one in priorities])
+        for side, label, text in sides
     ]
 
 
