@@ -37,6 +37,7 @@ from tests.sheets import SHEET_KINDS, answered, opened, sheet
 from trainer.clubs.models import Role
 from trainer.study import reading
 from trainer.study.desk import drafts
+from trainer.study.page_reads import PageRead
 from trainer.study.sections import new_section
 
 
@@ -94,6 +95,23 @@ class Cast:
     @cached_property
     def organiser(self):
         return self.person(Role.ORGANISER)
+
+    @cached_property
+    def module_begun(self):
+        """The module with two of its pages read by the trainee."""
+        rows = [("priority", "priority-1", "Priority 1"), ("faults", "", "Faults")]
+        for part, slug, name in rows:
+            PageRead.objects.create(
+                person=self.trainee,
+                module=self.module,
+                part=part,
+                slug=slug,
+                name=name,
+                first_at=timezone.now(),
+                opened_at=timezone.now(),
+                seconds=400,
+            )
+        return self.module
 
     @cached_property
     def module(self):
@@ -314,6 +332,9 @@ PAGES = {
     "club": organiser("/clubs/{cast.club.slug}/"),
     "modules": trainee("/modules/"),
     "module": trainee("/modules/{cast.module.pk}/"),
+    "module, begun": trainee("/modules/{cast.module_begun.pk}/"),
+    "module to print": trainee("/modules/{cast.module.pk}/print/"),
+    "no connection": nobody("/offline/"),
     "examination": trainee("/modules/{cast.module.pk}/examination/"),
     "examination step": trainee("/modules/{cast.module.pk}/examination/1/"),
     "faults": trainee("/modules/{cast.module.pk}/faults/"),
@@ -385,8 +406,17 @@ PAGES = {
     "lesson": mentor(
         "/workshop/modules/preview/{cast.lesson.revision.module_id}/lessons/standing/"
     ),
+    "class, on paper": mentor(
+        "/workshop/classes/{cast.handed_in.revision.exercise_id}/print/"
+    ),
+    "critique, on paper": mentor(
+        "/workshop/critiques/{cast.critique.exercise_id}/print/"
+    ),
     "review": trainee("/review/"),
     "exercise, another kind": mentor("/workshop/new/"),
+    "question, its pictures": mentor(
+        "/workshop/sheets/{cast.sheets[question].exercise_id}/r2/pictures/"
+    ),
     **{
         name: one
         for kind in SHEET_KINDS

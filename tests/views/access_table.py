@@ -566,6 +566,7 @@ QUIZZES = {
         args=exercise,
         data=lambda cast: {"title": ""},
     ),
+    "quizzes:placing-print": Row(get=mentors(OK), args=exercise),
     "quizzes:placing-key": Row(
         get=mentors(OK),
         post=mentors(ELSEWHERE),
@@ -590,6 +591,7 @@ QUIZZES = {
         args=critique,
         data=lambda cast: {"title": ""},
     ),
+    "quizzes:critique-print": Row(get=mentors(OK), args=critique),
     "quizzes:critique-key": Row(
         get=mentors(OK),
         post=mentors(ELSEWHERE),

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes import exercises
 from quizzes.kinds.critique.content import CritiqueContent, CritiqueKey
@@ -140,6 +140,23 @@ def critique_key(request, pk):
     }
     status = _status(posted is not None)
     return render(request, "quizzes/critique/key.html", context, status=status)
+
+
+LINES = 24
+"""To write on, on paper."""
+
+
+@require_safe
+def critique_print(request, pk):
+    """The dog and lines to write on; the mentor's own part on a page of its own."""
+    draft = draft_to_edit(request, pk, KIND)
+    context = {
+        "revision": draft,
+        "content": CritiqueContent.read(draft.content),
+        "key": CritiqueKey.read(draft.key),
+        "lines": range(LINES),
+    }
+    return render(request, "quizzes/critique/print.html", context)
 
 
 def _version(draft, form) -> int:

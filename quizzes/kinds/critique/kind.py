@@ -92,6 +92,11 @@ class CritiqueKind:
                 "url": reverse("quizzes:critique-key", args=[exercise_id]),
                 "note": _("Shown after handing in; what marks are given for."),
             },
+            {
+                "title": _("On paper"),
+                "url": reverse("quizzes:critique-print", args=[exercise_id]),
+                "note": _("The dog and lines to write on."),
+            },
         ]
 
     def new_content(self, size, places):
@@ -160,6 +165,10 @@ class CritiqueKind:
         """Nothing but the words: the points are a mentor's (quizzes/marking/), who is still to read it."""
         n = count_words(answer["text"])
         return Graded(share=None, agreed=0, counted=0, chance=None, result={"words": n})
+
+    def grade_unfinished(self, content, key, shown, answer):
+        """Too short or too long: a mentor reads it all the same."""
+        return self.grade(content, key, answer) if answer["text"].strip() else None
 
     def marks(self, answer):
         for at in answer["covered"]:

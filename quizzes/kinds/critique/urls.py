@@ -12,5 +12,10 @@ urlpatterns = [
     path(
         "workshop/critiques/<int:pk>/task/", builder.critique_task, name="critique-task"
     ),
+    path(
+        "workshop/critiques/<int:pk>/print/",
+        builder.critique_print,
+        name="critique-print",
+    ),
     path("workshop/critiques/<int:pk>/key/", builder.critique_key, name="critique-key"),
 ]

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from quizzes import exercises
+from quizzes.background import kept_in_background, refused_in_background
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.dogs_page import DogsPage
 from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
@@ -17,6 +18,7 @@ from quizzes.kinds.placing.workshop_forms import NewClassForm
 from quizzes.models import Exercise, Revision
 from quizzes.panels.blind import unless_asked
 from quizzes.words import whole_number
+from trainer.http import wants_json
 
 
 @require_http_methods(["GET", "POST"])
@@ -51,7 +53,8 @@ def draft_to_edit(request, pk, kind=KIND.slug) -> Revision:
     exercise = get_object_or_404(
         Exercise.objects.editable_by(request.user), pk=pk, kind=kind
     )
-    if request.method == "POST":
+    # Saving in the background begins no revision: that is left to a button.
+    if request.method == "POST" and not wants_json(request):
         exercises.draft_of(exercise, by=request.user)
     revisions = exercise.revisions.select_related(
         "exercise__module__breed", "exercise__club", "edited_by", "module_revision"
@@ -92,7 +95,7 @@ def class_key(request, pk):
         do = request.POST.get("do", "save")
         try:
             key = changed_key(key, do, content, priorities)
-            exercises.save_revision(
+            kept = exercises.save_revision(
                 draft,
                 by=request.user,
                 version=sent_version(request),
@@ -100,9 +103,13 @@ def class_key(request, pk):
             )
         except ValidationError as refusal:
             error = refusal.messages[0]
+            if wants_json(request):
+                return refused_in_background(refusal)
             if isinstance(refusal, exercises.EditedElsewhere):
                 theirs = saved
         else:
+            if wants_json(request):
+                return kept_in_background(kept)
             return _after_key(pk, do, key, separated=_separated(saved, key))
     context = {
         "revision": draft,
@@ -115,6 +122,7 @@ def class_key(request, pk):
             theirs=theirs,
         ),
         "error": error,
+        "is_draft": draft.state == Revision.State.DRAFT,
         "version": _fresh_version(draft) if error else draft.version,
     }
     status = 422 if error else 200

@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from quizzes.background import kept_in_background, refused_in_background
 from quizzes.dogs import services as library
 from quizzes.dogs.showing import library_dogs
 from quizzes.drawing import builds
@@ -25,6 +26,7 @@ from quizzes.kinds.placing.taken_out import forget, put_back, remember, taken_ou
 from quizzes.kinds.placing.workshop_forms import ClassForm, DogForms
 from quizzes.models import Revision
 from quizzes.practice.following import follow_levels
+from trainer.http import wants_json
 
 
 class DogsPage:
@@ -60,12 +62,27 @@ class DogsPage:
             try:
                 saved = self._saved(changed)
             except ValidationError as error:
+                if wants_json(self.request):
+                    return refused_in_background(error)
                 self.form.add_error(None, error)
                 self.is_conflict = isinstance(error, EditedElsewhere)
             else:
+                if wants_json(self.request):
+                    return kept_in_background(self.kept_draft)
                 self._tell(changed)
                 return self._onward(saved)
+        if wants_json(self.request):
+            return refused_in_background(ValidationError(self._first_error()))
         return self._page()
+
+    def _first_error(self) -> str:
+        """What has to be mended first, with the dog and the field it is about."""
+        for form in (self.form, *self.dogs):
+            for name, errors in form.errors.items():
+                dog = form.dog.armband if form is not self.form else None
+                label = form.fields[name].label if name in form.fields else None
+                return ": ".join(str(one) for one in (dog, label, errors[0]) if one)
+        return ""
 
     @transaction.atomic
     def _saved(self, changed: ClassContent) -> ClassContent:
@@ -73,7 +90,7 @@ class DogsPage:
         made, key = getattr(self, f"_{self.do.replace('-', '_')}_pressed", _as_it_is)(
             changed, self.key
         )
-        save_with_photographs(
+        self.kept_draft = save_with_photographs(
             self.draft,
             made,
             self.dogs.sent,
@@ -174,7 +191,9 @@ class DogsPage:
             form.origin = self._origin(form.dog)
         context = {
             "revision": self.draft,
+            "is_draft": self.draft.state == Revision.State.DRAFT,
             "form": self.form,
+            "facts_have_errors": any(one.errors for one in self.form.visible_fields()),
             "dogs": self.dogs,
             "is_conflict": self.is_conflict,
             "taken_out": None if self.dogs.gone else self.out,

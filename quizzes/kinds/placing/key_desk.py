@@ -195,15 +195,18 @@ class KeyDesk:
         upper, lower = self.key.neighbours[at]
         reason = self.key.reasons.get((upper, lower), Reason(upper, lower))
         cut = self.key.cuts[at]
+        lacks_cut = at in gaps_without_cut(self.key, parted=True)
+        suggested = suggested_cut(self.key, upper, lower) if lacks_cut else None
         return {
             "number": at,
             "stem": f"{upper}-{lower}",
             "upper": self.armbands[upper],
             "lower": self.armbands[lower],
-            "cut": cut,
-            "word": cut_word(cut) if cut else "",
+            "cut": cut or suggested,
+            "suggested": suggested,
+            "word": cut_word(cut or suggested) if cut or suggested else "",
             "level": at in self.key.level,
-            "lacks_cut": at in gaps_without_cut(self.key, parted=True),
+            "lacks_cut": lacks_cut,
             "reason": self._written(reason.reason),
             "grant": self._written(reason.grant),
             "priority": reason.priority,
@@ -346,6 +349,25 @@ class KeyDesk:
     @property
     def note(self) -> str:
         return self._written(self.key.note)
+
+
+def suggested_cut(key: ClassKey, upper: str, lower: str) -> int | None:
+    """A cut to begin with for new neighbours: what the move left behind at this place.
+
+    The same two the other way round lie as far apart as before; else it is the cut that
+    stood below the upper dog, or above the lower one. None where no cut was given.
+    """
+    left = {pair: cut for pair, (cut, _level) in key.apart.items() if cut}
+    if cut := left.get((lower, upper)):
+        return cut
+    turned = {pair for pair in left if pair[::-1] in key.neighbours}
+    near = [
+        cut for pair, cut in left.items() if pair[0] == upper and pair not in turned
+    ]
+    near += [
+        cut for pair, cut in left.items() if pair[1] == lower and pair not in turned
+    ]
+    return near[0] if near else None
 
 
 def weight_order(content: ClassContent, key: ClassKey, priorities) -> list[str]:

@@ -42,7 +42,7 @@ class Placing:
     slug = "placing"
     label = gettext_lazy("Class to place")
     words = WORDS
-    counted = ngettext_lazy("%(n)s dog", "%(n)s dogs", "n")
+    counted = ngettext_lazy("%(n)s to judge", "%(n)s to judge", "n")
     purpose = gettext_lazy(
         "Dogs from photographs, drawings or words, placed by trainees and compared with your key, pair by pair."
     )
@@ -77,7 +77,7 @@ class Placing:
     def said(self, grade):
         if grade is None or not grade.pairs_counted:
             return _("No pair here that the key and your placing can be compared on.")
-        pairs = _("%(pairs)s pairs as the mentor has them.")
+        pairs = _("%(pairs)s pairs as the key has them.")
         said = [pairs % {"pairs": pairs_agreed(grade)}]
         if grade.chance:
             random = _("Random orders that do as well: %(one_in)s.")
@@ -105,6 +105,11 @@ class Placing:
                 "title": _("A key by a panel"),
                 "url": reverse("quizzes:panel", args=[exercise_id]),
                 "note": _("Ask other mentors for their keys, and see where you agree."),
+            },
+            {
+                "title": _("On paper"),
+                "url": reverse("quizzes:placing-print", args=[exercise_id]),
+                "note": _("The dogs, answer cards to cut, the key on its own page."),
             },
         ]
 
@@ -208,14 +213,7 @@ class Placing:
         ]
 
     def grade(self, content, key, answer) -> Graded:
-        content = ClassContent.read(content)
-        rulings = {dog: entry["ruling"] for dog, entry in answer["rulings"].items()}
-        grade = grading.grade(
-            ClassKey.read(key).for_grading(content),
-            grading.Answer(
-                order=tuple((dog,) for dog in answer["order"]), rulings=rulings
-            ),
-        )
+        grade = self._compared(content, key, answer)
         chance = grade.random_as_good
         return Graded(
             share=grade.share,
@@ -223,6 +221,33 @@ class Placing:
             counted=grade.pairs_counted,
             chance=None if chance is None else float(chance),
             result=grade.to_dict(),
+        )
+
+    def grade_unfinished(self, content, key, shown, answer):
+        """Of all pairs of the key: those that neither dog has a place in are not as the mentor has them."""
+        board = self.board(content, shown, answer)
+        if not board.order and not answer["rulings"]:
+            return None
+        if board.is_complete:  # only reasons are missing
+            return self.grade(content, key, answer)
+        graded = self.grade(content, key, answer)
+        known = ClassKey.read(key).for_grading(ClassContent.read(content))
+        counted = known.separated
+        return replace(
+            graded,
+            share=graded.agreed / counted if counted else None,
+            counted=counted,
+            chance=None,
+        )
+
+    def _compared(self, content, key, answer) -> grading.Grade:
+        content = ClassContent.read(content)
+        rulings = {dog: entry["ruling"] for dog, entry in answer["rulings"].items()}
+        return grading.grade(
+            ClassKey.read(key).for_grading(content),
+            grading.Answer(
+                order=tuple((dog,) for dog in answer["order"]), rulings=rulings
+            ),
         )
 
     def marks(self, answer):

@@ -16,15 +16,16 @@ from trainer.study.models import Lesson
 
 @transaction.atomic
 def save_with_photographs(draft, content: ClassContent, sent, *, by, now, **changes):
-    """Save the draft, keep the photographs its dogs now have, erase those nothing shows.
+    """Save the draft, keep the photographs its dogs now have, erase those nothing shows; return the draft.
 
     Raises ValidationError as exercises.save_revision and pictures.services.keep do.
     """
     had = ClassContent.read(draft.content).pictures
-    exercises.save_revision(draft, by=by, content=content.document(), **changes)
+    kept = exercises.save_revision(draft, by=by, content=content.document(), **changes)
     wanted = [one for one in sent if str(one.public_id) in content.pictures]
     services.keep(wanted, club=draft.exercise.club, by=by, now=now)
     erase_unused(had - content.pictures, draft.exercise.club_id)
+    return kept
 
 
 def erase_unused(pictures, club_id: int) -> None:

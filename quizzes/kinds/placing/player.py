@@ -135,6 +135,7 @@ def save(request, pk):
     409 when another device has saved something else since, or it is handed in.
     """
     attempt, now = open_attempt(request, pk), timezone.now()
+    over = False
     try:
         answer, version = sent_answer(request)
         answer = with_kept(answer, attempt)
@@ -143,6 +144,7 @@ def save(request, pk):
     except (attempts.ChangedElsewhere, attempts.HandedInAlready) as error:
         attempt = open_attempt(request, pk)
         status, problem = 409, error.messages[0]
+        over = isinstance(error, attempts.HandedInAlready)
     except ValidationError as error:
         status, problem = 422, error.messages[0]
     body = {
@@ -151,7 +153,7 @@ def save(request, pk):
         "savedAt": attempt.saved_at
         and timezone.localtime(attempt.saved_at).strftime("%H:%M"),
         "answer": attempt.answer,
-        "handedIn": attempt.is_handed_in,
+        "handedIn": over or attempt.is_handed_in,
         "left": attempt.seconds_left(now),
     }
     return JsonResponse(body, status=status)

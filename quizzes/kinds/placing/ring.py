@@ -156,8 +156,9 @@ class Ring:
         """How many dogs get a place, now that others have a ruling."""
         n, board = self.board.rows, self.board
         if board.places:
-            words = ngettext("Place the first.", "Place the first %(n)s.", n)
-        elif not board.rulings:
+            words = ngettext("Place the best.", "Place the %(n)s best.", n)
+            return words % {"n": count_word(n)}
+        if not board.rulings:
             words = ngettext("Place the one dog.", "Place all %(n)s.", n)
         elif n:
             words = ngettext("Place the one left.", "Place the other %(n)s.", n)

@@ -71,7 +71,7 @@ def neighbour_pairs(revision) -> list[dict]:
     """
     content, key = ClassContent.read(revision.content), ClassKey.read(revision.key)
     by_id = content.by_id
-    handed_in = Attempt.objects.filter(revision=revision, preview=False)
+    handed_in = Attempt.objects.filter(revision=revision, preview=False, withheld=False)
     answers = handed_in.for_list().values_list("answer", flat=True)[:MOST_COUNTED]
     orders = [answer.get("order", ()) for answer in answers]
     rows = []

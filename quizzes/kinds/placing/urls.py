@@ -5,6 +5,7 @@ from django.urls import path
 from quizzes.kinds.placing import (
     builder,
     compare,
+    paper_form,
     pictures,
     player,
     reasons,
@@ -33,6 +34,9 @@ urlpatterns = [
     # a mentor's class
     path("workshop/classes/new/", builder.class_new, name="placing-new"),
     path("workshop/classes/<int:pk>/dogs/", builder.class_dogs, name="placing-dogs"),
+    path(
+        "workshop/classes/<int:pk>/print/", paper_form.class_print, name="placing-print"
+    ),
     path("workshop/classes/<int:pk>/key/", builder.class_key, name="placing-key"),
     path(
         "workshop/classes/<int:pk>/plates/<slug:dog>.svg",
