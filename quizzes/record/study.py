@@ -16,6 +16,7 @@ from quizzes.kinds import kind_named
 from quizzes.record import spent, streams
 from quizzes.record.filters import Parts
 from quizzes.record.spent import time_said
+from trainer.study.page_reads import PageRead
 from trainer.typeset import typeset
 
 log = logging.getLogger(__name__)
@@ -35,18 +36,22 @@ def pdf(user, *, name: str, mine, module: str | None, period: str, now) -> bytes
 
 def data(user, name: str, mine, module, period: str, now: datetime) -> dict:
     """What the template gets: everything in words, nothing to reckon."""
-    listed = list(_listed(mine))
+    named = Parts(mine).modules
+    listed = list(_listed(mine, breeds=len(named) > 1))
     # What is read is not kept by date, so a period has nothing to say about it.
     read = {} if period else _read(user, module)
+    lessons = {} if period else _lessons(user)
     done = spent.spent_on(mine)
-    modules = _modules(Parts(mine).modules, done, read)
+    modules = _modules(named, done, read)
     return {
         "lang": get_language(),
         "name": name,
         "made": _day(now),
         "about": _about(module, period, modules),
         "summary": _summary(done, read),
-        "modules": modules,
+        "modules": [
+            {**module, "lessons": lessons.get(module["pk"], [])} for module in modules
+        ],
         "rows": listed[-MOST_LISTED:],
         "left_out": _left_out(len(listed) - MOST_LISTED),
         "words": _words(),
@@ -72,6 +77,7 @@ def _modules(named: dict[int, str], done: dict, read: dict) -> list[dict]:
     named = named | {pk: row["breed"] for pk, row in read.items() if pk not in named}
     return [
         {
+            "pk": pk,
             "name": name,
             "kinds": [_kind(kind, one) for kind, one in sorted(done[pk].items())]
             if pk in done
@@ -105,8 +111,20 @@ def _read(user, module) -> dict[int, dict]:
     return {pk: row for pk, row in rows.items() if module in (None, str(pk))}
 
 
-def _listed(mine) -> Iterator[list[str]]:
-    """Date, exercise, kind and breed, outcome and time of each exercise, the earliest first."""
+def _lessons(user) -> dict[int, list[str]]:
+    """The lessons read in each module, in the order in which they were first opened; one query."""
+    read = PageRead.objects.owned_by(user).filter(part=PageRead.Part.LESSON)
+    names: dict[int, list[str]] = {}
+    for module, name in read.order_by("first_at", "pk").values_list("module", "name"):
+        names.setdefault(module, []).append(name)
+    return names
+
+
+def _listed(mine, *, breeds: bool) -> Iterator[list[str]]:
+    """Date, exercise, kind, outcome and time of each exercise, the earliest first.
+
+    breeds : whether there are several, so that the kind says of which breed it was
+    """
     times, finished = spent.times_of(mine), mine.finished()
     found = streams.with_grades(finished, streams.rows(finished, "handed_in_at"))
     for row in sorted(found, key=lambda row: row["handed_in_at"]):
@@ -114,7 +132,7 @@ def _listed(mine) -> Iterator[list[str]]:
         yield [
             _day(row["handed_in_at"]),
             row["title"],
-            f"{kind.label}, {row['breed']}",
+            f"{kind.label}, {row['breed']}" if breeds else str(kind.label),
             str(kind.outcome(row["own_grade"])),
             time_said(times[row["pk"]]),
         ]
@@ -154,6 +172,7 @@ def _words() -> dict[str, str]:
         "exercise": _("Exercise"),
         "outcome": _("Result"),
         "read": _("Lessons and other pages:"),
+        "lessons": _("Lessons opened:"),
         "hours": _("How the time is counted"),
         "how": spent.how_counted(),
         "page": _("Page %(n)s of %(all)s"),

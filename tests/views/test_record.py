@@ -19,6 +19,7 @@ from tests.critiques import critique, written
 from tests.factories import ModuleFactory
 from tests.placing import answer, key, placing_class
 from tests.records import WHEN, placed
+from trainer.study.page_reads import PageRead
 from trainer.typeset import NotTypeset
 
 FILES = "/record/files/"
@@ -318,6 +319,31 @@ def test_study_record_says_what_was_done_and_claims_nothing(as_bob, mixed, monke
     ]
     assert said["rows"][0][3] == "6 of 6"
     assert {module["name"] for module in said["modules"]} >= {"Marlefell Drover"}
+
+
+def test_study_record_says_what_was_read(as_bob, bob, mixed, monkeypatch):
+    for at, (part, name) in enumerate(
+        [("lesson", "Standing"), ("lesson", "Moving"), ("faults", "Faults")]
+    ):
+        PageRead.objects.create(
+            person=bob,
+            module=mixed["module"],
+            part=part,
+            slug=name.lower(),
+            name=name,
+            first_at=WHEN + timedelta(minutes=at),
+            opened_at=WHEN + timedelta(days=at),
+            seconds=600,
+        )
+    said = on_paper(monkeypatch, as_bob, module=mixed["module"].pk)
+    (module,) = said["modules"]
+    assert module["lessons"] == ["Standing", "Moving"]
+    days = "1 Mar 2026 \N{EN DASH} 3 Mar 2026"
+    assert module["read"] == f"3 pages read, 30 min. {days}."
+    assert "3 pages read, 30 min." in said["summary"][0]
+    assert "Pages read" in as_bob.get("/record/progress/").text
+    monkeypatch.undo()
+    assert record_on_paper(as_bob).content.startswith(b"%PDF-")
 
 
 def test_study_record_of_one_breed_and_time(as_bob, mixed, monkeypatch):
