@@ -25,7 +25,8 @@ def goes(user) -> list[str]:
     return [
         _(
             "Your record: every attempt, with what you wrote in it, critiques and reasons above "
-            "all; classes that were made for you alone; marks you were given."
+            "all; classes that were made for you alone; marks you were given; what was reckoned "
+            "of them to suggest what to practise."
         )
     ]
 
