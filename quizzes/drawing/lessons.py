@@ -108,11 +108,14 @@ def lesson_plate(request, revision, lesson, section, side):
         return offline.keep_picture(svg(over))
     if not side.isdecimal() or int(side) >= len(images) or not images[int(side)]:
         raise Http404
-    image = images[int(side)]
+    return offline.keep_picture(svg(plate_of(images[int(side)], theme)))
+
+
+def plate_of(image: Mapping, theme: str) -> bytes:
+    """The SVG of a drawn dog that is kept as an image. Raises Http404 for what is none."""
     sketch = _sketch(image)
     form = ["drawing", image["plate"], image["view"], theme]
-    plate = kept(form, lambda: sketch.svg(image["view"], theme))
-    return offline.keep_picture(svg(plate))
+    return kept(form, lambda: sketch.svg(image["view"], theme))
 
 
 def printed(images: Sequence[Mapping]) -> bytes | None:
@@ -138,7 +141,7 @@ def _images(section: dict | None) -> list[dict]:
     return found if any(found) else []
 
 
-def _sketch(image: dict) -> Sketch:
+def _sketch(image: Mapping) -> Sketch:
     """The drawn dog of an image; 404 for a document that came from elsewhere and is none."""
     try:
         sketch = Sketch.of_document(image["plate"])

@@ -14,9 +14,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from quizzes.drawing import lessons
 from quizzes.drawing.dogs import THEMES
-from quizzes.drawing.kept import kept
-from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.pictures import svg
 from quizzes.kinds.sheets.rows import Asked, Document, Sheet
 from quizzes.models import Attempt
@@ -147,12 +146,7 @@ def plate_of(request, row: Asked | None, place: str) -> bytes:
     image = holders.get(place, NO_PICTURE)["image"]
     if theme not in THEMES or "plate" not in image:
         raise Http404
-    form = ["drawing", image["plate"], image["view"], theme]
-    try:
-        sketch = Sketch.of_document(image["plate"])
-        return kept(form, lambda: sketch.svg(image["view"], theme))
-    except (TypeError, KeyError, ValueError, AttributeError):
-        raise Http404 from None
+    return lessons.plate_of(image, theme)
 
 
 @require_safe
