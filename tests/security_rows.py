@@ -26,6 +26,8 @@ PICTURES = "tests.models.test_pictures::"
 RECORD_FILES = "tests.models.test_record_files::"
 ERASING = "tests.models.test_erasing::"
 DELETE = "tests.views.test_delete_account::"
+PLACES = "tests.views.test_places::"
+OFFLINE = "tests.browser.test_offline::"
 PICTURE_PAGES = "tests.views.test_pictures::"
 
 
@@ -410,10 +412,15 @@ ROWS = {
         ),
     ),
     45: Rule(
-        "14.1.1 14.2.1 14.3.2",
-        "Personal pages are not kept by browsers; addresses hold no personal data.",
+        "14.1.1 14.2.1 14.3.1 14.3.2",
+        "Personal pages are not kept by browsers, but for what is read or under way, which goes with its reader; addresses hold no personal data.",
         (
             PRODUCTION + "test_personal_pages_are_not_kept",
+            PLACES + "test_only_what_may_be_kept_says_so",
+            OFFLINE + "test_pages_that_may_not_be_kept_are_not",
+            OFFLINE + "test_signing_out_takes_the_kept_pages_away",
+            OFFLINE + "test_another_person_on_the_device_finds_nothing_of_the_first",
+            OFFLINE + "test_the_page_of_an_attempt_goes_when_it_is_handed_in",
             SECURITY + "test_addresses_hold_no_personal_data",
         ),
     ),
