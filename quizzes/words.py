@@ -20,6 +20,8 @@ def one_in(chance: float | None) -> str:
         return _("always") if chance > 1 - 1e-9 else _("nearly always")
     if chance > 0.5:
         return _("%(n)s in 10") % {"n": round(chance * 10)}
+    if chance < 1e-6:
+        return _("1 in more than a million")
     return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
 
 

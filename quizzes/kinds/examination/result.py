@@ -20,11 +20,9 @@ from quizzes.kinds.examination.content import (
 from quizzes.kinds.examination.grading import order_graded, right_places
 from quizzes.kinds.examination.safety import Unsafe, unsafe_orders
 from quizzes.kinds.placing.places import ordinal
-from quizzes.words import halves
-from quizzes.words import one_in as one_in_words
+from quizzes.words import halves, one_in
 from trainer.study.models import Step
 
-RARE = 1e-6
 MOST_NAMED = 3
 
 
@@ -45,20 +43,13 @@ def result_page(request, attempt, grades):
         "agreed": halves(grade.pairs_agreed),
         "is_own": attempt.trainee_id == request.user.pk,
         "order": ordered(content, key, answer) if "order" in content.asked else None,
-        "random": at_random(grade.chance),
+        "random": one_in(grade.chance),
         "others": others(grade),
         "senses": senses(content, key, answer) if SENSE in content.asked else None,
         "finds": finds(content, key, answer) if FIND in content.asked else None,
         "gap": gap(content, key, answer) if GAP in content.asked else None,
     }
     return render(request, "quizzes/examination/result.html", context)
-
-
-def at_random(chance: float | None) -> str:
-    """How often guessing does as well; empty where nothing can be said."""
-    if not chance:
-        return ""
-    return _("less than 1 in a million") if chance < RARE else one_in_words(chance)
 
 
 def others(grade) -> dict | None:
@@ -69,7 +60,7 @@ def others(grade) -> dict | None:
     return {
         "reached": halves(found["reached"]),
         "of": found["of"],
-        "random": at_random(found["chance"]),
+        "random": one_in(found["chance"]),
     }
 
 
@@ -79,12 +70,7 @@ def ordered(content: ExamContent, key: ExamKey, answer: ExamAnswer) -> dict:
     places = {step: n for n, step in enumerate(answer.order, start=1)}
     moved = set(graded.moved)
     return {
-        "unsafe": [
-            _unsafe_said(list(found), key, names)
-            for _rule, found in groupby(
-                unsafe_orders(key, answer.order), lambda one: one.rule.slug
-            )
-        ],
+        "unsafe": _unsafe(key, answer.order, names),
         "left_out": [_told(key, names, step) for step in graded.left_out],
         "moved": [
             {**_told(key, names, step), "yours": ordinal(places[step])}
@@ -130,6 +116,18 @@ def _told(key: ExamKey, names, step: str) -> dict:
         "instruction": known.instruction,
         "caution": known.caution,
     }
+
+
+def _unsafe(key: ExamKey, order, names) -> list[dict]:
+    """What is unsafe, rule by rule; a caution is shown where it is first about a step."""
+    by_rule = groupby(unsafe_orders(key, order), lambda one: one.rule.slug)
+    told, shown = [], set()
+    for _rule, found in by_rule:
+        one = _unsafe_said(list(found), key, names)
+        one["cautions"] = [text for text in one["cautions"] if text not in shown]
+        shown.update(one["cautions"])
+        told.append(one)
+    return told
 
 
 def _unsafe_said(found: list[Unsafe], key: ExamKey, names) -> dict:
