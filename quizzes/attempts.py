@@ -166,6 +166,8 @@ def with_grades(rows) -> list[dict]:
 
     own_grade : figures under the revision that was answered; None where there is none
     later_grade : the same under the latest key that came after it; None without one
+
+    A kind whose lists need more than the figures puts it into its result as "short".
     """
     rows = list(rows)
     figures = Grade.objects.filter(attempt__in=[row["pk"] for row in rows]).order_by()
@@ -176,6 +178,7 @@ def with_grades(rows) -> list[dict]:
         "pairs_agreed",
         "pairs_counted",
         "chance",
+        "result__short",
         named=True,
     ):
         grades[grade.attempt_id][grade.revision_id] = grade

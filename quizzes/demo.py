@@ -19,6 +19,7 @@ from quizzes import attempts, exercises
 from quizzes.bundles import checking, importing
 from quizzes.demo_critiques import add_critiques
 from quizzes.demo_examinations import add_examinations
+from quizzes.demo_pairs import add_pairs
 from quizzes.demo_sheets import add_sheets
 from quizzes.dogs.services import add_dog, library_values
 from quizzes.drawing.services import keep_drawing
@@ -116,6 +117,7 @@ def load_demo(*, now) -> Club | None:
     add_critiques(club, revisions, trainees, began=began, now=now)
     add_sheets(module, trainees, by=mentor, began=began, now=now)
     add_examinations(module, trainees, by=mentor, began=began, now=now)
+    add_pairs(module, trainees, by=mentor, began=began, now=now)
     return club
 
 

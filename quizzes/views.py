@@ -85,19 +85,25 @@ def exercise_detail(request, pk):
     mine = Attempt.objects.owned_by(request.user).filter(revision__exercise=pk)
     handed_in, still_open = mine.done_by_exercise().get(pk, (0, 0))
     kind = kind_named(revision["kind"])
+    page = page_of_attempts(request, mine, handed_in)
     context = {
         "revision": revision,
         "kind": kind,
         "words": kind.words,
-        "plain": kind.is_marked,
+        "plain": not any(_has_chance(row["own_grade"]) for row in page),
         "before": f"quizzes/{kind.slug}/_before.html",
         "level": Revision.Difficulty(revision["difficulty"]).label,
         "open": still_open,
         "withdrawn": withdrawn,
         "to_finish": withdrawn and mine.filter(state=Attempt.State.OPEN).first(),
-        "page": page_of_attempts(request, mine, handed_in),
+        "page": page,
     }
     return render(request, "quizzes/exercise_detail.html", context)
+
+
+def _has_chance(grade) -> bool:
+    """Whether anything can be said of an answer at random."""
+    return grade is not None and grade.chance is not None
 
 
 @require_POST

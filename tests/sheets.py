@@ -49,7 +49,17 @@ def _graded(_row, value) -> dict:
     }
 
 
-POSTED = {"grade": _graded}
+def _estimated(_row, value):
+    """A number, or two for each landmark."""
+    if not isinstance(value, dict):
+        return {"": value}
+    pairs = value.items()
+    return {f"{name}-x": x for name, (x, _y) in pairs} | {
+        f"{name}-y": y for name, (_x, y) in pairs
+    }
+
+
+POSTED = {"grade": _graded, "eye": _estimated}
 """What the form sends for a row and a value, where it is not one field: by kind, as names after the row's."""
 
 

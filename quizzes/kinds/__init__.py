@@ -5,7 +5,17 @@ from __future__ import annotations
 from functools import cache
 from importlib import import_module
 
-REGISTERED = ("placing", "critique", "severity", "examination", "question", "ruling", "grade")
+REGISTERED = (
+    "placing",
+    "critique",
+    "severity",
+    "examination",
+    "question",
+    "ruling",
+    "eye",
+    "two",
+    "grade",
+)
 
 
 @cache

@@ -106,12 +106,12 @@ class AttemptQuerySet(models.QuerySet):
     def for_list(self):
         """Attempts that were handed in, newest first, with their grades."""
         # In no order, which would join two tables.
-        grades = Grade.objects.defer("result").order_by()
+        grades = Grade.objects.defer("result").annotate(short=F("result__short"))
         return (
             self.filter(state=Attempt.State.HANDED_IN)
             .select_related("revision__exercise")
             .defer("shown", "answer", "revision__content", "revision__key")
-            .prefetch_related(models.Prefetch("grades", grades))
+            .prefetch_related(models.Prefetch("grades", grades.order_by()))
             .order_by("-handed_in_at", "-pk")
         )
 
