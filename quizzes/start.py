@@ -238,17 +238,17 @@ def _classes_to_place(user, begun, handed_in, *, teaches):
     its_turn = handed_in % (BEFORE_A_CRITIQUE + 1) == BEFORE_A_CRITIQUE
     turn = Case(When(to_write, then=0 if its_turn else 2), default=1)
     for row in others.order_by(turn, EASIEST_FIRST, "size", "pk").rows()[:1]:
-        dogs = ngettext("%(n)s dog", "%(n)s dogs", row["size"]) % {"n": row["size"]}
-        words = kind_named(row["kind"]).words
+        kind = kind_named(row["kind"])
+        dogs = kind.counted % {"n": row["size"]}
         yield Suggestion(
             title=row["title"],
-            note=words.suggested
+            note=kind.words.suggested
             % {
                 "breed": row["breed"],
                 "dogs": dogs,
                 "difficulty": Revision.Difficulty(row["difficulty"]).label,
             },
-            action=words.look,
+            action=kind.words.look,
             url=reverse("quizzes:exercise-detail", args=[row["exercise_id"]]),
             mark="compare",
         )

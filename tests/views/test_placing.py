@@ -105,9 +105,9 @@ def test_what_is_seen_from_the_ring_side_is_not_folded_away(as_bob, bob, club):
         ({}, "a", "Place the other 3."),
         ({}, "abc", "Place the one left."),
         ({}, "abcd", "No dog is left to place."),
-        ({"places": 2}, "", "Place the first 2."),
-        ({"places": 2}, "a", "Place the first 2."),
-        ({"places": 2}, "abc", "Place the first."),
+        ({"places": 2}, "", "Place the two best."),
+        ({"places": 2}, "a", "Place the two best."),
+        ({"places": 2}, "abc", "Place the best."),
     ],
 )
 def test_page_counts_again_after_a_ruling(as_bob, bob, club, more, ruled, asks):
@@ -214,7 +214,7 @@ def test_refused_move_shows_the_page_with_the_reason(as_bob, bob, club, data, wo
 
 def test_full_board_refuses_another_dog(as_bob, bob, club):
     attempt = open_attempt(club, bob, order="ab", places=2)
-    assert "No place free" in as_bob.get(url(attempt)).text
+    assert "Take one back first" in as_bob.get(url(attempt)).text
     assert "All places are taken" in press(as_bob, attempt, "place:c").text
 
 

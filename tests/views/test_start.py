@@ -275,7 +275,7 @@ def test_latest_results_in_words(module, bob, as_bob):
     page = text(start(as_bob))
     shown = re.findall(r'href="/attempts/\d+/result/">(\w+)<', page)
     assert shown == ["Newest", "Newer", "Older"]
-    assert "8 of 10 pairs as the mentor has them." in page
+    assert "8 of 10 pairs as the key has them." in page
     assert "Random orders that do as well: 1 in 9." in page
     assert "%" not in page.split("<main")[1]
 
