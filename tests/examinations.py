@@ -1,6 +1,7 @@
 """Examinations from memory, as the demo has them, of a module with a few steps."""
 
 import random
+from dataclasses import replace
 
 from django.utils import timezone
 
@@ -95,3 +96,9 @@ def posted(answer, *, page="both") -> dict:
     }
     second = {"a-gap": answer.gap, "a-after": answer.after}
     return {"a": first, "b": second, "both": {**first, **second}}[page]
+
+
+def backwards(revision):
+    """As the key has it, with the order turned round: unsafe in every way."""
+    answer = right_answer(revision)
+    return replace(answer, order=answer.order[::-1])

@@ -18,6 +18,7 @@ from quizzes.marking import services
 from quizzes.models import Mark
 from quizzes.panels import services as panels
 from quizzes.practice.services import another_class
+from tests import examinations
 from tests.browser.ring import attempt_at
 from tests.critiques import content as critique_content
 from tests.critiques import critique, written
@@ -142,6 +143,21 @@ class Cast:
         """Handed in by another trainee, so that the open attempts stay open."""
         other = self.person(Role.TRAINEE)
         return {kind: answered(one, other) for kind, one in self.sheets.items()}
+
+    @cached_property
+    def examination(self):
+        parts = ["order", "sense", "find"]
+        return examinations.examination(self.club, asked=parts)
+
+    @cached_property
+    def open_examination(self):
+        return examinations.opened(self.examination, self.trainee)
+
+    @cached_property
+    def examined(self):
+        answer = examinations.backwards(self.examination)
+        other = self.person(Role.TRAINEE)
+        return examinations.answered(self.examination, other, answer)
 
     @cached_property
     def critique(self):
@@ -438,6 +454,18 @@ PAGES = {
             ),
         }.items()
     },
+    "from memory": trainee("/attempts/{cast.open_examination.pk}/"),
+    "from memory, result": mentor("/attempts/{cast.examined.pk}/result/"),
+    "from memory, its parts": mentor(
+        "/workshop/examinations/{cast.examination.exercise_id}/"
+    ),
+    "from memory, on paper": mentor(
+        "/workshop/examinations/{cast.examination.exercise_id}/print/"
+    ),
+    "from memory, everybody's": mentor(
+        "/workshop/classes/{cast.examined.revision.exercise_id}/attempts/"
+    ),
+    "from memory, new": mentor("/workshop/examinations/new/"),
     "critique": trainee("/classes/{cast.critique.exercise_id}/"),
     "critique, written": trainee("/attempts/{cast.open_critique.pk}/"),
     "critique, result": trainee("/attempts/{cast.written.pk}/result/"),

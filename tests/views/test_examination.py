@@ -5,8 +5,10 @@ from dataclasses import replace
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
-from quizzes.kinds.examination.content import ExamContent, ExamKey
+from quizzes.attempts import add_grade
+from quizzes.kinds.examination.content import ExamAnswer, ExamContent, ExamKey
 from quizzes.models import Attempt, Exercise, Revision
 from tests.examinations import (
     STEPS,
@@ -199,6 +201,22 @@ class TestResult:
         assert "the mentor has it <b>by hand</b>" in page
         assert "That is found at" in page
         assert "It belongs where it stands here" in page
+
+    def test_what_was_not_said_is_told_as_such(self, client, club, bob):
+        """As when the time of an assessment is up: nothing is taken for an answer."""
+        revision = examination(club)
+        attempt = opened(revision, bob)
+        attempt.state, attempt.handed_in_at = "handed_in", timezone.now()
+        attempt.answer = ExamAnswer(
+            order=ExamKey.read(revision.key).order[:1]
+        ).document()
+        attempt.save()
+        add_grade(attempt, revision, now=timezone.now())
+        assert attempt.grades.get().pairs_agreed == 0
+        client.force_login(bob)
+        page = client.get(f"/attempts/{attempt.pk}/result/").text
+        assert "0 of 10 are as the mentor has them" in page
+        assert page.count("You did not say") == 11
 
 
 class TestFromMemory:

@@ -17,7 +17,11 @@ from quizzes.kinds.examination.content import (
     ExamContent,
     ExamKey,
 )
-from quizzes.kinds.examination.grading import order_graded, right_places
+from quizzes.kinds.examination.grading import (
+    order_graded,
+    right_places,
+    sense_points,
+)
 from quizzes.kinds.examination.safety import Unsafe, unsafe_orders
 from quizzes.kinds.placing.places import ordinal
 from quizzes.words import halves, one_in
@@ -164,23 +168,23 @@ def _listed(names: list[str]) -> str:
 
 
 def senses(content: ExamContent, key: ExamKey, answer: ExamAnswer) -> dict:
-    """By eye or by hand: those that are otherwise, in the key's order, and how many are not."""
-    names = content.names
-    otherwise = [
-        {
-            "name": names[step],
-            "yours": Step.Sense(answer.senses[step]).label,
-            "theirs": Step.Sense(key.of(step).sense).label,
-            "half": "both" in (answer.senses[step], key.of(step).sense),
-            "instruction": key.of(step).instruction,
-        }
-        for step in key.order
-        if answer.senses.get(step, key.of(step).sense) != key.of(step).sense
-    ]
+    """By eye or by hand: how many are the same, and the others in the key's order."""
+    names, said = content.names, answer.senses
+    otherwise = [step for step in key.order if said.get(step) != key.of(step).sense]
     return {
         "same": len(key.order) - len(otherwise),
         "of": len(key.order),
-        "otherwise": otherwise,
+        "otherwise": [
+            {
+                "name": names[step],
+                "yours": Step.Sense(said[step]).label if step in said else "",
+                "theirs": Step.Sense(key.of(step).sense).label,
+                "half": sense_points(key.of(step).sense, said.get(step, "")) > 0
+                and step in said,
+                "instruction": key.of(step).instruction,
+            }
+            for step in otherwise
+        ],
     }
 
 
@@ -224,7 +228,9 @@ def gap(content: ExamContent, key: ExamKey, answer: ExamAnswer) -> dict:
 
 
 def _between(shown, names, after: int) -> str:
-    if after <= 0:
+    if after < 0:
+        return ""
+    if after == 0:
         return _("before “%(below)s”") % {"below": names[shown[0]]}
     if after >= len(shown):
         return _("after “%(above)s”") % {"above": names[shown[-1]]}
