@@ -33,6 +33,8 @@ from tests.factories import (
     UserFactory,
 )
 from tests.material import drawn_module
+from tests.pairs import answered as pairs_answered
+from tests.pairs import pairs
 from tests.placing import key as class_key
 from tests.sheets import SHEET_KINDS, answered, opened, sheet
 from trainer.clubs.models import Role
@@ -158,6 +160,20 @@ class Cast:
         answer = examinations.backwards(self.examination)
         other = self.person(Role.TRAINEE)
         return examinations.answered(self.examination, other, answer)
+
+    @cached_property
+    def pairs(self):
+        return pairs(self.club)
+
+    @cached_property
+    def open_pairs(self):
+        return opened(self.pairs, self.trainee)
+
+    @cached_property
+    def pairs_done(self):
+        """Twice by another trainee, so that there is a history."""
+        other = self.person(Role.TRAINEE)
+        return [pairs_answered(self.pairs, other, seed=seed) for seed in (1, 2)][-1]
 
     @cached_property
     def critique(self):
@@ -466,6 +482,13 @@ PAGES = {
         "/workshop/classes/{cast.examined.revision.exercise_id}/attempts/"
     ),
     "from memory, new": mentor("/workshop/examinations/new/"),
+    "pairs": trainee("/classes/{cast.pairs.exercise_id}/"),
+    "pairs, one of them": trainee("/attempts/{cast.open_pairs.pk}/"),
+    "pairs, result": mentor("/attempts/{cast.pairs_done.pk}/result/"),
+    "pairs, what they differ in": mentor("/workshop/pairs/{cast.pairs.exercise_id}/"),
+    "pairs, everybody's": mentor(
+        "/workshop/classes/{cast.pairs_done.revision.exercise_id}/attempts/"
+    ),
     "critique": trainee("/classes/{cast.critique.exercise_id}/"),
     "critique, written": trainee("/attempts/{cast.open_critique.pk}/"),
     "critique, result": trainee("/attempts/{cast.written.pk}/result/"),

@@ -639,6 +639,43 @@ QUIZZES = {
         args=lambda cast: {"pk": cast.sheet.exercise_id},
         data=lambda cast: {"title": ""},
     ),
+    # estimates by eye
+    "quizzes:eye-plate": Row(
+        get=owner(OK), args=lambda cast: {"pk": cast.open_eye.pk, "row": "r1"}
+    ),
+    "quizzes:eye-draft-plate": Row(
+        get=mentors(OK), args=lambda cast: {"pk": cast.eye.exercise_id, "row": "r1"}
+    ),
+    # which of two
+    "quizzes:two-choose": Row(
+        get=NO_GET,
+        post=owner(ELSEWHERE),
+        args=lambda cast: {"pk": cast.open_pairs.pk},
+        data=lambda cast: {"pair": "1", "chosen": "0"},
+    ),
+    "quizzes:two-plate": Row(
+        get=owner(OK),
+        args=lambda cast: {"pk": cast.open_pairs.pk, "number": 1, "side": 0},
+    ),
+    "quizzes:two-new": Row(
+        get=signed_in(OK),
+        post=signed_in(FORM_AGAIN) | {"mentor": ELSEWHERE, "staff": ELSEWHERE},
+        data=lambda cast: {"module": cast.module.pk, "title": "New pairs"},
+    ),
+    "quizzes:two-task": Row(
+        get=mentors(OK),
+        post=mentors(FORM_AGAIN),
+        args=lambda cast: {"pk": cast.pairs.exercise_id},
+        data=lambda cast: {"title": ""},
+    ),
+    "quizzes:two-example": Row(
+        get=mentors(OK),
+        args=lambda cast: {
+            "pk": cast.pairs.exercise_id,
+            "which": "largest",
+            "side": 0,
+        },
+    ),
     "quizzes:sheet-print": Row(
         get=mentors(OK), args=lambda cast: {"pk": cast.sheet.exercise_id}
     ),

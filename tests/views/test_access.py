@@ -34,6 +34,7 @@ from tests.factories import (
     ModuleFactory,
     UserFactory,
 )
+from tests.pairs import pairs
 from tests.photographs import jpeg
 from tests.placing import answer as answer_of_all
 from tests.placing import key as key_of
@@ -215,6 +216,22 @@ class Cast:
     @cached_property
     def open_sheet(self):
         return opened(self.sheet, self.people["trainee"])
+
+    @cached_property
+    def eye(self):
+        return sheet(self.club, "eye", module=self.module)
+
+    @cached_property
+    def open_eye(self):
+        return opened(self.eye, self.people["trainee"])
+
+    @cached_property
+    def pairs(self):
+        return pairs(self.club)
+
+    @cached_property
+    def open_pairs(self):
+        return opened(self.pairs, self.people["trainee"])
 
     @cached_property
     def questions(self):

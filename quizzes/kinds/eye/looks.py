@@ -108,8 +108,12 @@ def _plate(row: Estimate, path: str, told: bool, version: int) -> dict:
     more = f"&v={version}" if version else ""
     measured = "&measured=1" if told and row.measure else ""
     looks = {theme: f"{path}?theme={theme}{more}{measured}" for theme in THEMES}
+    dog = row.sketch.dog
+    _left, _top, wide, high = plates.view_box([dog], row.view)
     return {
         **looks,
-        "alt": plates.neutral_text(row.sketch.dog, row.view),
+        "alt": plates.neutral_text(dog, row.view),
         "view": row.view,
+        "width": round(4 * wide),
+        "height": round(4 * high),
     }

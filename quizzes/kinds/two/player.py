@@ -31,9 +31,12 @@ def run_of(attempt: Attempt) -> Run:
 def shown(attempt, number: int, pair, *, measured=False) -> list[dict]:
     """Both dogs of a pair for a page: nothing in words or address tells them apart."""
     names = (_("The first dog"), _("The second dog"))
+    _left, _top, wide, high = _box(pair.dogs, view_of(attempt))
     return [
         {
             "side": side,
+            "width": round(4 * wide),
+            "height": round(4 * high),
             "name": names[side],
             "alt": f"{names[side]}. {plates.neutral_text(dog.dog, view_of(attempt))}",
             **_addresses(attempt, number, side, measured),
@@ -133,10 +136,14 @@ def _may_be_told(user, attempt) -> bool:
     return attempt.is_handed_in and mine.exists()
 
 
+def _box(dogs, view: str):
+    return plates.view_box([one.dog for one in dogs], view)
+
+
 def drawn(content: PairsContent, dogs, side: int, theme: str, measures=()) -> bytes:
     """One of two dogs, in the frame that holds both."""
     view, dog = content.view, dogs[side]
-    box = plates.view_box([one.dog for one in dogs], view)
+    box = _box(dogs, view)
     form = ["pair", look_of(content.breed, dog), box, view, theme, *measures]
     return kept(
         form, lambda: plates.draw(dog.dog, view, theme, box=box, measures=measures)
