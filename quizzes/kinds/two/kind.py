@@ -168,6 +168,10 @@ class TwoKind:
         """Nothing that a tally could count: every attempt has pairs of its own."""
         return ()
 
+    def anonymous(self, answer):
+        """Choices between two drawn dogs say nothing of who made them."""
+        return answer
+
     def answer_page(self, request, attempt, *, errors=(), status=200):
         from quizzes.kinds.two.player import answer_page
 
