@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import islice
 
-from django.db.models import Case, Count, Q, Sum, Value, When
+from django.db.models import Case, Count, F, Max, Q, Sum, Value, When
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.text import capfirst
@@ -19,7 +19,8 @@ from django.utils.translation import ngettext
 from quizzes.attempts import with_grades
 from quizzes.kinds import kind_named
 from quizzes.marking.queue import markable, marked_kinds
-from quizzes.models import Attempt, Revision
+from quizzes.models import Assessment, Attempt, Revision
+from quizzes.models.attempts import in_assessment
 from quizzes.review import telling
 from trainer.clubs.models import Club, Invitation, Role, reached_by
 from trainer.study import reading
@@ -90,6 +91,7 @@ def suggestions(user, modules, begun, latest, placed, taught, due):
     taught : ids of the clubs in which the person is a mentor
     due : what the person should look at again (review.telling.Due)
     """
+    yield from _assessment(user, taught)
     yield from map(_go_on, begun[:1])
     handed_in = sum(done for done, _still_open in placed.values())
     if taught:
@@ -134,6 +136,39 @@ def _go_on(attempt):
         note=f"{attempt['breed']}. {words.as_left}",
         action=words.go_on_short,
         url=reverse("quizzes:attempt-answer", args=[attempt["pk"]]),
+        mark="compare",
+    )
+
+
+def _assessment(user, taught):
+    """The assessment that the person has begun, or one that is open and that they have not begun yet."""
+    found = Assessment.objects.visible_to(user).exclude(module__club__in=taught)
+    own = Q(all_tries__person=user)
+    rows = found.annotate(
+        open_try=Max("all_tries", filter=own & Q(all_tries__handed_in_at=None)),
+        begun=Count("all_tries", filter=own),
+    )
+    to_begin = Q(pk__in=Assessment.objects.open_now(now()).values("pk"), begun=0)
+    rows = rows.filter(Q(open_try__isnull=False) | to_begin)
+    in_order = rows.order_by(F("open_try").desc(nulls_last=True), "pk")
+    wanted = in_order.values("pk", "title", "open_try", "module__breed__name")
+    for row in wanted[:1]:
+        yield _assessment_said(row)
+
+
+def _assessment_said(row):
+    """The clock of one that is begun goes on whatever else its person does."""
+    if row["open_try"]:
+        note, action = _("%(breed)s. An assessment that you have begun."), _("Go on")
+        url = reverse("quizzes:try", args=[row["open_try"]])
+    else:
+        note, action = _("%(breed)s. An assessment that is open."), _("Look at it")
+        url = reverse("quizzes:assessment", args=[row["pk"]])
+    return Suggestion(
+        title=row["title"],
+        note=note % {"breed": row["module__breed__name"]},
+        action=action,
+        url=url,
         mark="compare",
     )
 
@@ -230,6 +265,7 @@ def _classes_to_place(user, begun, handed_in, *, teaches):
     A critique comes after the first classes, and then between classes.
     """
     others = Revision.objects.shared_with(user).exclude(exercise__in=list(begun))
+    others = others.exclude(exercise__in=in_assessment(user))
     if teaches:
         others = others.exclude(exercise__made_by=user)
     to_write = Q(exercise__kind__in=marked_kinds())

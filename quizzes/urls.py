@@ -3,6 +3,7 @@
 from django.urls import path
 
 from quizzes import paper, revising, views, workshop
+from quizzes.assessments.urls import urlpatterns as assessments
 from quizzes.bundles.urls import urlpatterns as bundles
 from quizzes.dogs.urls import urlpatterns as library
 from quizzes.drawing.urls import urlpatterns as drawing
@@ -29,6 +30,7 @@ urlpatterns = [
     path("attempts/<int:pk>/drop/", practice.drop, name="practice-drop"),
     *record,
     path("review/", review.review, name="review"),
+    *assessments,
     # the mentor's
     path("workshop/", workshop.workshop, name="workshop"),
     path("workshop/new/", workshop.exercise_new, name="exercise-new"),

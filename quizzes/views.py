@@ -3,9 +3,10 @@
 import json
 import random
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
-from django.db.models import F
+from django.db.models import Case, F, Value, When
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -13,15 +14,26 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from quizzes import attempts
-from quizzes.kinds import kind_named, kind_of
+from quizzes.kinds import REGISTERED, kind_named, kind_of
 from quizzes.models import Attempt, Revision
+from quizzes.models.attempts import in_assessment
 from quizzes.start import begun_row
 from trainer.clubs.models import reached_by
 from trainer.study.reading import readable_by
 
 PER_PAGE = 25
+KINDS_IN_ORDER = Case(
+    *(When(exercise__kind=slug, then=at) for at, slug in enumerate(REGISTERED)),
+    default=Value(len(REGISTERED)),
+)
 # A breed can have a module in two clubs, under the same short name.
-BY_MODULE = ("exercise__module", "exercise__module_id", "size", "pk")
+BY_MODULE = (
+    "exercise__module",
+    "exercise__module_id",
+    KINDS_IN_ORDER,
+    "size",
+    "pk",
+)
 
 
 def page_of(request, queryset, count=None):
@@ -54,6 +66,7 @@ def exercise_list(request):
     for row in page:
         handed_in, row["open"] = done.get(row["exercise_id"], (0, 0))
         kind = kind_named(row["kind"])
+        row["label"] = kind.label
         row["about"], row["done"] = kind.about(row), kind.done(handed_in)
     context = {
         "page": page,
@@ -77,6 +90,7 @@ def exercise_detail(request, pk):
         hand_later=F("content__hand_later"),
         picture_goes=F("content__picture_goes"),
         ask_reasons=F("content__ask_reasons"),
+        kept_back=F("exercise__kept_back"),
     )
     revision = rows.first()
     if revision is None:
@@ -94,6 +108,8 @@ def exercise_detail(request, pk):
         "before": f"quizzes/{kind.slug}/_before.html",
         "level": Revision.Difficulty(revision["difficulty"]).label,
         "open": still_open,
+        "kept_back": revision["kept_back"],
+        "asked": in_assessment(request.user).filter(revision__exercise=pk).exists(),
         "withdrawn": withdrawn,
         "to_finish": withdrawn and mine.filter(state=Attempt.State.OPEN).first(),
         "page": page,
@@ -110,9 +126,13 @@ def _has_chance(grade) -> bool:
 def attempt_begin(request, pk):
     """Open a new attempt, or go on with the one that is open."""
     revision = get_object_or_404(Revision.objects.visible_to(request.user), exercise=pk)
-    attempt = attempts.begin(
-        revision, by=request.user, now=timezone.now(), rng=random.SystemRandom()
-    )
+    try:
+        attempt = attempts.begin(
+            revision, by=request.user, now=timezone.now(), rng=random.SystemRandom()
+        )
+    except attempts.InAssessment as refusal:
+        messages.error(request, refusal.messages[0])
+        return redirect("quizzes:exercise-detail", pk=pk)
     return redirect("quizzes:attempt-answer", pk=attempt.pk)
 
 
@@ -121,12 +141,22 @@ def open_attempt(request, pk):
     return get_object_or_404(mine, pk=pk)
 
 
+def in_try_elsewhere(attempt):
+    """The page of the assessment in the place of an item's, once its time is up."""
+    in_try = attempt.assessment_try
+    if in_try is None or not in_try.is_over(timezone.now()):
+        return None
+    return redirect("quizzes:try", pk=in_try.pk)
+
+
 @require_safe
 def attempt_answer(request, pk):
     """The page on which the kind of exercise is answered."""
     attempt = open_attempt(request, pk)
     if attempt.is_handed_in:
         return redirect("quizzes:attempt-result", pk=pk)
+    if elsewhere := in_try_elsewhere(attempt):
+        return elsewhere
     return kind_of(attempt.revision).answer_page(request, attempt)
 
 
@@ -151,6 +181,18 @@ def attempt_hand_in(request, pk):
     return redirect("quizzes:attempt-result", pk=pk)
 
 
+def not_told(request, attempt):
+    """Where somebody is sent whose own assessment keeps this result from them, or who has none; else None."""
+    is_own = attempt.trainee_id == request.user.pk
+    if attempt.withheld and (is_own or attempt.own_grade is None):
+        name = "quizzes:try" if is_own else "quizzes:assessment-try"
+        return redirect(name, pk=attempt.assessment_try_id)
+    exercise = attempt.revision.exercise_id
+    if is_own and in_assessment(request.user).filter(revision__exercise=exercise):
+        return redirect("quizzes:exercise-detail", pk=exercise)
+    return None
+
+
 @require_safe
 def attempt_result(request, pk):
     """The grade explained: one's own, or a trainee's for a mentor of the club."""
@@ -159,4 +201,6 @@ def attempt_result(request, pk):
     )
     if not attempt.is_handed_in:
         return redirect("quizzes:attempt-answer", pk=pk)
+    if untold := not_told(request, attempt):
+        return untold
     return kind_of(attempt.revision).result_page(request, attempt, attempt.grades.all())

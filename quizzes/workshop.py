@@ -204,6 +204,8 @@ def room(request, pk):
         mine = mine.filter(number=int(number))
     revision = mine.first() or get_object_or_404(mine, exercise=pk)
     handed_in = (
-        revision.attempts.filter(preview=False).for_list().select_related("trainee")
+        revision.attempts.filter(preview=False, withheld=False)
+        .for_list()
+        .select_related("trainee")
     )
     return kind_of(revision).room_page(request, revision, page_of(request, handed_in))

@@ -83,7 +83,8 @@ class Kind(Protocol):
     new_url : where a mentor begins one
 
     A kind may leave out `interaction` and `anonymous`: its answers are then taken away without their details,
-    and go with the person.
+    and go with the person. Without `grade_unfinished` an answer that is not whole when the time of an assessment is
+    up counts nothing.
     """
 
     slug: str
@@ -151,6 +152,11 @@ class Kind(Protocol):
 
     def grade(self, content: Document, key: Document, answer: Document) -> Graded:
         """The grade of a complete answer under a key."""
+
+    def grade_unfinished(
+        self, content: Document, key: Document, shown: Document, answer: Document
+    ) -> Graded | None:
+        """The grade of an answer that is not whole, what is missing taken for wrong; None if there is nothing in it."""
 
     def marks(self, answer: Document) -> Iterable[tuple[str, str]]:
         """The (item, value) pairs that the running tallies count."""

@@ -17,10 +17,22 @@ from quizzes.models.exercises import (
 )
 
 
+def in_assessment(user):
+    """Ids of the exercises that a try of the person's asks, from its beginning until its results are released."""
+    asked = Attempt.objects.filter(
+        trainee=user, withheld=True, assessment_try__released_at=None
+    )
+    return asked.order_by().values("revision__exercise")
+
+
 class AttemptQuerySet(models.QuerySet):
     def owned_by(self, user):
-        """The person's own attempts, without previews."""
-        return self.filter(trainee=user, preview=False)
+        """The person's own attempts, without previews and what is held back in an assessment."""
+        return self.filter(trainee=user, preview=False, withheld=False)
+
+    def told_to(self, user):
+        """Without what would tell the person the key of something that their own try at an assessment asks."""
+        return self.exclude(revision__exercise__in=in_assessment(user))
 
     def answerable_by(self, user):
         """Attempts the person may work on: their own, previews included."""
@@ -49,9 +61,9 @@ class AttemptQuerySet(models.QuerySet):
 
     def for_player(self):
         """Everything the page of an open attempt needs in one query; the key stays behind."""
-        return self.select_related("revision__exercise__module__breed").defer(
-            "revision__key"
-        )
+        return self.select_related(
+            "revision__exercise__module__breed", "assessment_try"
+        ).defer("revision__key")
 
     def for_result(self):
         """An attempt with its revision, key and all its grades."""
@@ -143,6 +155,23 @@ class Attempt(models.Model):
     saved_at = models.DateTimeField(null=True, blank=True)
     handed_in_at = models.DateTimeField(null=True, blank=True)
     extra_seconds = models.PositiveIntegerField(default=0)
+    # Part of a try at an assessment, and the item of it that is answered.
+    assessment_try = models.ForeignKey(
+        "quizzes.AssessmentTry",
+        on_delete=models.CASCADE,
+        null=True,
+        related_name="attempts",
+        editable=False,
+    )
+    assessment_item = models.ForeignKey(
+        "quizzes.AssessmentItem",
+        on_delete=models.PROTECT,
+        null=True,
+        related_name="attempts",
+        editable=False,
+    )
+    # Shown on the assessment's own pages only: its results are not released, or it has none.
+    withheld = models.BooleanField(default=False, editable=False)
 
     objects = AttemptQuerySet.as_manager()
 
@@ -151,9 +180,18 @@ class Attempt(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["revision", "trainee", "preview"],
-                condition=Q(state="open"),
+                condition=Q(state="open", assessment_try=None),
                 name="quizzes_attempt_one_open",
                 violation_error_message=_("You have this class open already."),
+            ),
+            models.UniqueConstraint(
+                fields=["assessment_try", "assessment_item"],
+                name="quizzes_attempt_item_once",
+            ),
+            models.CheckConstraint(
+                condition=Q(assessment_try=None, assessment_item=None, withheld=False)
+                | Q(assessment_try__isnull=False, assessment_item__isnull=False),
+                name="quizzes_attempt_of_try",
             ),
             models.CheckConstraint(
                 condition=Q(state="open", handed_in_at__isnull=True)
@@ -201,7 +239,8 @@ class Attempt(models.Model):
     @property
     def seconds_allowed(self) -> int | None:
         """The pace times the dogs, with what was asked for on top; None without a clock."""
-        pace = self.revision.pace_seconds
+        # In an assessment one clock is enough: that of the whole.
+        pace = None if self.assessment_try_id else self.revision.pace_seconds
         return pace * self.revision.size + self.extra_seconds if pace else None
 
     def seconds_left(self, now) -> int | None:

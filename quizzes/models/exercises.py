@@ -83,6 +83,8 @@ class Exercise(models.Model):
     )
     # The key follows from the mentor's weights and phrases; no mentor has read it.
     from_weights = models.BooleanField(default=False, editable=False)
+    # Asked in assessments only: trainees don't find it among the classes to practise on.
+    kept_back = models.BooleanField(default=False, editable=False)
     twin_of = models.ForeignKey(
         "Revision",
         on_delete=models.SET_NULL,
@@ -119,23 +121,32 @@ class RevisionQuerySet(models.QuerySet):
         """
         mine = Q(exercise__practice_for=None) | Q(exercise__practice_for=user)
         clubs = reached_by(user)
-        return self.in_force().filter(mine, exercise__club__in=clubs).defer("key")
+        found = self.in_force().filter(mine, exercise__club__in=clubs)
+        return found.filter(exercise__kept_back=False).defer("key")
 
     def known_to(self, user):
-        """What is visible to the person, and what was withdrawn after they had begun it; the latest first."""
-        own = Q(attempts__trainee=user, attempts__preview=False)
+        """What is visible to the person, and what was withdrawn or kept back after they had begun it."""
+        own = Q(
+            attempts__trainee=user,
+            attempts__preview=False,
+            attempts__withheld=False,
+        )
         begun = Revision.objects.filter(own).values("exercise")
         withdrawn = Q(state=Revision.State.WITHDRAWN, exercise__in=begun)
+        offered = Q(state=Revision.State.PUBLISHED, exercise__kept_back=False)
+        kept_back = Q(state=Revision.State.PUBLISHED, exercise__in=begun)
         mine = Q(exercise__practice_for=None) | Q(exercise__practice_for=user)
-        found = self.filter(mine, Q(state=Revision.State.PUBLISHED) | withdrawn)
+        found = self.filter(mine, offered | kept_back | withdrawn)
         clubs = reached_by(user)
         return found.filter(exercise__club__in=clubs).defer("key").order_by("-number")
 
     def shared_with(self, user):
-        """Revisions in force in the person's clubs; what was made for one person is left out."""
+        """Revisions in force in the person's clubs to practise on; what was made for one person is left out."""
         clubs = reached_by(user)
         return self.in_force().filter(
-            exercise__practice_for=None, exercise__club__in=clubs
+            exercise__practice_for=None,
+            exercise__kept_back=False,
+            exercise__club__in=clubs,
         )
 
     def shared(self):

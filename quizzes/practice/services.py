@@ -63,10 +63,31 @@ def another_class(
     Raises ValidationError if no such class can be made, or too many are unfinished.
     """
     _refuse_too_many(by)
-    module = document.module
-    suits = difficulty == SUITS
-    if suits:
-        difficulty = suiting.suited(latest_results(by, module.pk))
+    aimed_by = None
+    if difficulty == SUITS:
+        difficulty = suiting.suited(latest_results(by, document.module.pk))
+        aimed_by = aimed.aimed_at
+    revision = made_class(
+        document,
+        by=by,
+        size=size,
+        difficulty=difficulty,
+        sex=sex,
+        now=now,
+        rng=rng,
+        aim=aimed_by,
+    )
+    return attempts.begin(revision, by=by, now=now, rng=rng)
+
+
+def made_class(
+    document: Document, *, by, size, difficulty, sex, now, rng, aim=None
+) -> Revision:
+    """A class made for this person from the module in force, in force for them alone.
+
+    aim : chooses among classes of one wish (aimed.aimed_at)
+    Raises ValidationError if no such class can be made.
+    """
     name = material.class_name(sex)
     wish = Wish(
         size=size,
@@ -76,15 +97,16 @@ def another_class(
         breed=material.drawn_breed(document),
         seed=rng.getrandbits(48),
     )
-    if suits:
-        wish = aimed.aimed_at(by, document, wish, rng)
+    if aim:
+        wish = aim(by, document, wish, rng)
     made = material.make(document, wish)
-    exercise = Exercise(module=module, made_by=by, practice_for=by, from_weights=True)
-    return opened(
+    exercise = Exercise(
+        module=document.module, made_by=by, practice_for=by, from_weights=True
+    )
+    return in_force(
         exercise,
         by=by,
         now=now,
-        rng=rng,
         module_revision=document.revision,
         title=_made_title(by, material.titled(name, size)),
         difficulty=difficulty,
@@ -173,13 +195,18 @@ def _refuse_too_many(by) -> None:
 
 def opened(exercise: Exercise, *, by, now, rng, **fields) -> Attempt:
     """The exercise stored with one revision in force, and the person's attempt at it."""
+    revision = in_force(exercise, by=by, now=now, **fields)
+    return attempts.begin(revision, by=by, now=now, rng=rng)
+
+
+def in_force(exercise: Exercise, *, by, now, **fields) -> Revision:
+    """The exercise stored with one revision, which is in force."""
     exercise.club_id = exercise.module.club_id
     exercise.save()
-    revision = Revision.objects.create(
+    return Revision.objects.create(
         exercise=exercise,
         state=Revision.State.PUBLISHED,
         published_at=now,
         edited_by=by,
         **fields,
     )
-    return attempts.begin(revision, by=by, now=now, rng=rng)

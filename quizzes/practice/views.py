@@ -66,7 +66,7 @@ def twin(request, pk):
     placed = mine.filter(
         state=Attempt.State.HANDED_IN, revision__exercise__kind=KIND.slug
     )
-    attempt = get_object_or_404(placed, pk=pk)
+    attempt = get_object_or_404(placed.told_to(request.user), pk=pk)
     try:
         made = services.twin_of(
             attempt, by=request.user, now=timezone.now(), rng=random.SystemRandom()

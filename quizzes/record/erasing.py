@@ -62,7 +62,15 @@ def erase(user, now: datetime) -> None:
     mine.exclude(pk__in=kept).delete()
     Attempt.objects.bulk_update(changed, CHANGED, batch_size=CHUNK)
     when = F("handed_in_at")
-    mine.update(trainee=None, started_at=when, saved_at=when, extra_seconds=0)
+    mine.update(
+        trainee=None,
+        started_at=when,
+        saved_at=when,
+        extra_seconds=0,
+        # The try goes with the person.
+        assessment_try=None,
+        assessment_item=None,
+    )
     month = Attempt.objects.filter(pk=OuterRef("attempt")).values("handed_in_at")
     Grade.objects.filter(attempt__in=kept).update(graded_at=Subquery(month))
     _as_mentor(user)

@@ -148,6 +148,19 @@ def attempt(cast):
     return {"pk": cast.attempt.pk}
 
 
+def assessment(cast):
+    return {"pk": cast.assessment.pk}
+
+
+def assessment_draft(cast):
+    return {"pk": cast.assessment_draft.pk}
+
+
+def a_try(cast):
+    """An open try of the own club's trainee."""
+    return {"pk": cast.a_try.pk}
+
+
 def kept_drawing(cast):
     return {"pk": cast.drawing.pk}
 
@@ -723,6 +736,69 @@ QUIZZES = {
     ),
     "seminars:seminar-end": Row(
         get=organisers(OK), post=organisers(OK), args=announced
+    ),
+    # assessments
+    "quizzes:assessment-list": Row(get=signed_in(OK)),
+    "quizzes:assessment": Row(get=members(OK), args=assessment),
+    "quizzes:assessment-begin": Row(
+        get=NO_GET, post=members(ELSEWHERE), args=assessment
+    ),
+    "quizzes:try": Row(get=owner(OK), args=a_try),
+    "quizzes:try-hand-in": Row(get=owner(OK), post=owner(ELSEWHERE), args=a_try),
+    "quizzes:assessments-manage": Row(get=signed_in(OK)),
+    "quizzes:assessment-new": Row(get=signed_in(OK), post=signed_in(FORM_AGAIN)),
+    "quizzes:assessment-manage": Row(get=mentors(OK), args=assessment),
+    "quizzes:assessment-edit": Row(
+        get=mentors(OK), post=mentors(FORM_AGAIN), args=assessment_draft
+    ),
+    "quizzes:assessment-add": Row(get=mentors(OK), args=assessment_draft),
+    "quizzes:assessment-add-exercise": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=assessment_draft,
+        data=lambda cast: {"exercise": cast.assessment.items.first().exercise_id},
+    ),
+    "quizzes:assessment-add-class": Row(
+        get=NO_GET, post=mentors(FORM_AGAIN), args=assessment_draft
+    ),
+    "quizzes:assessment-item-change": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=lambda cast: {
+            **assessment(cast),
+            "item": cast.assessment.items.first().pk,
+        },
+        data=lambda cast: {"do": "up"},
+    ),
+    "quizzes:assessment-state": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=assessment,
+        data=lambda cast: {"do": "close"},
+    ),
+    "quizzes:assessment-people": Row(
+        get=mentors(OK),
+        post=mentors(ELSEWHERE),
+        args=assessment,
+        data=lambda cast: {
+            "person": cast.people["trainee"].pk,
+            "minutes": 10,
+            "tries": 0,
+        },
+    ),
+    "quizzes:assessment-tries": Row(get=mentors(OK), args=assessment),
+    "quizzes:assessment-release": Row(
+        get=NO_GET, post=mentors(ELSEWHERE), args=assessment
+    ),
+    "quizzes:assessment-try": Row(get=mentors(OK), args=a_try),
+    "quizzes:try-release": Row(get=NO_GET, post=mentors(ELSEWHERE), args=a_try),
+    "quizzes:try-count-late": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=lambda cast: {
+            "pk": cast.late_attempt.assessment_try_id,
+            "attempt": cast.late_attempt.pk,
+        },
     ),
     # marking
     "quizzes:marking": Row(get=teachers(OK)),

@@ -20,6 +20,7 @@ from quizzes.drawing.sketch import Sketch
 from quizzes.models import Revision
 from quizzes.panels.services import close_panel, open_panel
 from quizzes.plates import BREEDS
+from tests.assessing import assessment, at, begun
 from tests.conftest import signed_in
 from tests.critiques import critique, written
 from tests.examinations import examination
@@ -102,6 +103,26 @@ class Cast:
 
     def client(self, who):
         return Client() if who == "anonymous" else self.clients[who]
+
+    @cached_property
+    def assessment(self):
+        return assessment(self.club, module=self.module)
+
+    @cached_property
+    def assessment_draft(self):
+        other = placing_class(self.club, module=self.module).exercise
+        return assessment(self.club, other, module=self.module, opened=False)
+
+    @cached_property
+    def a_try(self):
+        return begun(self.assessment, self.people["trainee"])
+
+    @cached_property
+    def late_attempt(self):
+        """One whose time was up before its answer arrived."""
+        made = begun(assessment(self.club), self.people["trainee"], ago=30)
+        hand_in(at(made, 1), now=timezone.now(), answer=answer_of_all())
+        return at(made, 1)
 
     @cached_property
     def invitation(self):

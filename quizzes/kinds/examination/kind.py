@@ -184,6 +184,11 @@ class ExaminationKind(PostedKind):
         share = order.agreed / order.counted if order.counted else None
         return Graded(share, order.agreed, order.counted, order.chance, result)
 
+    def grade_unfinished(self, content, key, shown, answer):
+        given = ExamAnswer.read(answer)
+        has_some = given.order or given.senses or given.finds or given.gap
+        return self.grade(content, key, answer) if has_some else None
+
     def marks(self, answer):
         answer = ExamAnswer.read(answer)
         for place, step in enumerate(answer.order, start=1):

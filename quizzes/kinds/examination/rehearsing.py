@@ -16,6 +16,7 @@ from quizzes import attempts
 from quizzes.kinds.examination.content import FEWEST_TO_ORDER
 from quizzes.kinds.examination.taking import taken
 from quizzes.models import Attempt, Exercise, Revision
+from quizzes.models.attempts import in_assessment
 from quizzes.practice.services import opened
 from trainer.study import reading
 
@@ -49,6 +50,7 @@ def begun_for(user, document, *, now, rng) -> Attempt:
     shared = Revision.objects.shared_with(user).filter(
         exercise__kind=KIND, exercise__module=document.module.pk
     )
+    shared = shared.exclude(exercise__in=in_assessment(user))
     done = mine.done_by_exercise()
     revision = min(
         shared.defer("key"),

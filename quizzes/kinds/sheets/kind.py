@@ -313,6 +313,9 @@ class SheetKind(PostedKind):
             result={"points": {pk: float(n) for pk, n in reached.items()}},
         )
 
+    def grade_unfinished(self, content, key, shown, answer):
+        return self.grade(content, key, answer) if answer["items"] else None
+
     def marks(self, answer):
         for pk, value in answer["items"].items():
             for word in self.tallied(value):
