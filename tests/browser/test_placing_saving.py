@@ -5,15 +5,13 @@ import re
 import pytest
 from django.conf import settings
 from django.contrib.sessions.models import Session
-from django.core.servers.basehttp import WSGIRequestHandler
-from django.test.testcases import LiveServerThread
 from django.utils import timezone
 from playwright.sync_api import expect
-from pytest_django.live_server_helper import LiveServer
 
 from quizzes import attempts
 from quizzes.models import Attempt, Grade
-from tests.browser.conftest import PHONE, Visits, session_cookie
+from tests.browser.conftest import PHONE, session_cookie
+from tests.browser.restarting import restarting_server
 from tests.browser.ring import (
     address,
     attempt_at,
@@ -351,33 +349,19 @@ def test_ended_session_keeps_moves_until_signed_in_again(visits, club, bob):
     assert stored_order(attempt) == [11]
 
 
-class SamePortServer(LiveServerThread.server_class):
-    """Takes its port again at once, as a restarted server does."""
-
-    def __init__(self, *args, **options):
-        super().__init__(*args, **{**options, "allow_reuse_address": True})
-
-
 def test_server_restarts_in_the_middle(chromium, club, bob, monkeypatch):
-    # One request per connection: an open one would be answered after the server stopped.
-    monkeypatch.setattr(WSGIRequestHandler, "protocol_version", "HTTP/1.0")
-    monkeypatch.setattr(LiveServerThread, "server_class", SamePortServer)
-    server = LiveServer("localhost")
-    visits = Visits(chromium, server.url)
     attempt = attempt_at(club, bob)
-    page = visits.open(bob)
-    page.goto(address(attempt))
-    place(page, "a")
-    expect_saved(page)
-    server.stop()
-    place(page, "b")
-    expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
-    server = LiveServer(f"localhost:{server.thread.port}")
-    expect_saved(page)
+    with restarting_server(chromium, monkeypatch) as restarting:
+        page = restarting.visits.open(bob)
+        page.goto(address(attempt))
+        place(page, "a")
+        expect_saved(page)
+        restarting.stop()
+        place(page, "b")
+        expect(save_state(page)).to_have_text(re.compile("Not saved yet"))
+        restarting.start()
+        expect_saved(page)
     assert stored_order(attempt) == [11, 22]
-    visits.close()
-    server.stop()
-    assert visits.errors == []
 
 
 def test_handing_in_without_connection(visits, club, bob):

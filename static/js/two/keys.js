@@ -1,5 +1,7 @@
 // Choosing with the arrow keys, and no second press while the first is on its way.
 
+import { sendChoice } from "./send.js";
+
 const SIDES = { ArrowLeft: "0", ArrowRight: "1" };
 
 const form = document.querySelector("form[data-pair]");
@@ -11,6 +13,7 @@ if (form) {
     if (sent) event.preventDefault();
     sent = true;
   });
+  sendChoice(form, document.querySelector("[data-away]"), { onSent: () => (sent = true) });
   // A page that the browser kept for its back button may be sent again; the server knows what it has.
   addEventListener("pageshow", () => (sent = false));
   document.addEventListener("keydown", (event) => {
