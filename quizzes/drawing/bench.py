@@ -14,12 +14,12 @@ from django.utils.translation import gettext_lazy as _
 from quizzes import plates
 from quizzes.drawing import builds
 from quizzes.drawing.dogs import ANY_PATTERN, VIEW_LABELS, VIEWS, views_needed
-from quizzes.drawing.parts import faults_by_part
 from quizzes.drawing.sketch import BUILD, MEASURES, Sketch
 from quizzes.models import Build
 from quizzes.plates import markings
 from quizzes.plates.faults import fault
 from quizzes.plates.figures import value_words
+from quizzes.plates.parts import faults_by_part
 
 EAR_LABELS = {
     "prick": _("prick"),
@@ -189,7 +189,10 @@ def _words(sketch: Sketch) -> list[dict]:
 def _faults(sketch: Sketch) -> list[dict]:
     """The faults under their part of the dog; a part in which something is wrong stands open."""
     parts = [
-        (part, [(one, round(100 * sketch.faults.get(one.code, 0))) for one in faults])
+        (
+            _(part),
+            [(one, round(100 * sketch.faults.get(one.code, 0))) for one in faults],
+        )
         for part, faults in faults_by_part()
     ]
     return [

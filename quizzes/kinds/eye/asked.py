@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Annotated
 
+from django.utils.translation import gettext as _
+
+from quizzes.drawing.dogs import VIEW_LABELS
 from quizzes.drawing.sketch import MEASURES, Sketch
+from quizzes.kinds import shapes
 from quizzes.kinds.sheets.rows import Asked, Known
 from trainer.pictures.landmarks import FRONT_FOOT, NAMES, REAR_FOOT
 
@@ -48,11 +53,13 @@ class Estimate(Asked):
     measure : name of a measurement; empty where landmarks are put
     """
 
-    drawing: Mapping = field(default_factory=dict)
-    view: str = "side"
-    photo: str = ""
-    measure: str = ""
-    marks: tuple[str, ...] = ()
+    drawing: Annotated[Mapping, shapes.empty_or(shapes.named("drawn"))] = field(
+        default_factory=dict
+    )
+    view: Annotated[str, {"enum": list(VIEW_LABELS)}] = "side"
+    photo: Annotated[str, shapes.PHOTO] = ""
+    measure: Annotated[str, shapes.one_of(ASKABLE)] = ""
+    marks: tuple[Annotated[str, {"enum": list(MARKS)}], ...] = ()
 
     @classmethod
     def read(cls, document):
@@ -65,6 +72,19 @@ class Estimate(Asked):
         """Nobody reads names of measurements as texts."""
         return iter(())
 
+    def with_photographs(self, name):
+        return replace(self, photo=name(self.photo)) if self.photo else self
+
+    def plates(self):
+        if self.drawing:
+            yield self.drawing
+
+    def misfits(self, known: Placed):
+        points = known.photo.get("landmarks", {}).get("points", {})
+        for name in sorted(set(points) - set(NAMES)):
+            text = _("the key has the landmark “%(name)s”, which is not known.")
+            yield text % {"name": name}
+
     @property
     def is_photograph(self) -> bool:
         return bool(self.photo)
@@ -74,6 +94,13 @@ class Estimate(Asked):
         return Sketch.of_document(self.drawing)
 
 
+PIXELS = {"type": "integer", "minimum": 1, "maximum": 100_000}
+PHOTOGRAPH = shapes.obj(
+    {"landmarks": shapes.named("landmarks"), "width": PIXELS, "height": PIXELS},
+    ("landmarks", "width", "height"),
+)
+
+
 @dataclass(frozen=True)
 class Placed(Known):
     """What the key holds: of a plate nothing, since it is measured; of a photograph its landmarks.
@@ -81,4 +108,4 @@ class Placed(Known):
     photo : {"landmarks", "width", "height"} as they were when the row was saved
     """
 
-    photo: Mapping = field(default_factory=dict)
+    photo: Annotated[Mapping, shapes.empty_or(PHOTOGRAPH)] = field(default_factory=dict)

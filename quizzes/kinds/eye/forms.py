@@ -14,12 +14,12 @@ from django.utils.translation import gettext_lazy as _
 from quizzes import plates
 from quizzes.drawing import builds
 from quizzes.drawing.dogs import VIEW_LABELS
-from quizzes.drawing.parts import faults_by_part
 from quizzes.drawing.sketch import HIGHEST_SEED, Sketch
 from quizzes.kinds.eye.asked import ASKABLE, MARKS, Estimate, Placed, plain
 from quizzes.kinds.eye.truth import truth_of
 from quizzes.kinds.sheets.forms import RowForm
 from quizzes.models import Build, Drawing
+from quizzes.plates.parts import faults_by_part
 from trainer.pictures.models import Picture
 
 FAULTS = 3
@@ -79,7 +79,7 @@ def _faults() -> list[tuple]:
     return [
         ("", _("none")),
         *(
-            (part, [(one.code, capfirst(one.name)) for one in found])
+            (_(part), [(one.code, capfirst(one.name)) for one in found])
             for part, found in faults_by_part()
         ),
     ]

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from quizzes import grading, plates
 from quizzes.drawing.dogs import conformation_of
-from quizzes.drawing.parts import measured_by, telling_fault
+from quizzes.plates.parts import measured_by, telling_fault
 from quizzes.kinds.placing.content import (
     ClassContent,
     ClassKey,

@@ -4,22 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Annotated
 
-from quizzes.drawing.amounts import POINTS
+from quizzes.drawing.amounts import DEGREES, HEIGHT, PER_CENT, POINTS
+from quizzes.drawing.dogs import VIEW_LABELS
+from quizzes.drawing.sketch import MEASURES
 from quizzes.grading.staircase import Plan
+from quizzes.kinds import shapes
 from quizzes.kinds.sheets.rows import Document
 
-PAIRS, FEWEST = 36, 20
+PAIRS, FEWEST, MOST = 36, 20, 60
 
 
 @dataclass(frozen=True)
 class Part(Document):
     """A priority with the fault that draws it; weights of all parts add up to 100."""
 
-    slug: str = ""
-    name: str = ""
-    code: str = ""
-    weight: float = 100.0
+    slug: Annotated[str, {"pattern": "^[-a-zA-Z0-9_]{1,50}$"}] = ""
+    name: Annotated[str, shapes.NAME] = ""
+    code: Annotated[str, {"maxLength": 8}] = ""
+    weight: Annotated[float, shapes.span(0, 100)] = 100.0
 
 
 @dataclass(frozen=True)
@@ -32,17 +36,17 @@ class PairsContent(Document):
     build : how the module's breed is drawn from `breed`
     """
 
-    parts: tuple[Mapping, ...] = ()
-    breed: str = ""
-    build: Mapping = field(default_factory=dict)
-    view: str = "side"
-    measure: str = ""
-    unit: str = ""
-    largest: float = 0.0
-    smallest: float = 0.0
-    down: int = 2
-    pairs: int = PAIRS
-    least: int = FEWEST
+    parts: tuple[Annotated[Mapping, Part], ...] = ()
+    breed: Annotated[str, {"pattern": "^[-a-zA-Z0-9_]{0,50}$"}] = ""
+    build: Annotated[Mapping, shapes.named("build")] = field(default_factory=dict)
+    view: Annotated[str, {"enum": list(VIEW_LABELS)}] = "side"
+    measure: Annotated[str, shapes.one_of(MEASURES)] = ""
+    unit: Annotated[str, shapes.one_of((DEGREES, HEIGHT, PER_CENT, POINTS))] = ""
+    largest: Annotated[float, shapes.span(0, 1000)] = 0.0
+    smallest: Annotated[float, shapes.span(0, 1000)] = 0.0
+    down: Annotated[int, shapes.span(1, 4)] = 2
+    pairs: Annotated[int, shapes.span(1, MOST)] = PAIRS
+    least: Annotated[int, shapes.span(1, MOST)] = FEWEST
 
     def document(self) -> dict:
         return {**super().document(), "parts": [dict(one) for one in self.parts]}

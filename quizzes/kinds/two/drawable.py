@@ -18,12 +18,12 @@ from quizzes.drawing.amounts import (
     unit_of,
 )
 from quizzes.drawing.dogs import VIEW_LABELS
-from quizzes.drawing.parts import measured_by
 from quizzes.drawing.sketch import MEASURES
 from quizzes.generator.drawing import drawn
 from quizzes.kinds.two.content import PairsContent, Part
 from quizzes.kinds.two.making import curve, reach
 from quizzes.plates.faults import fault
+from quizzes.plates.parts import measured_by
 from quizzes.practice.material import priorities_of
 from trainer.study.models import ModuleRevision
 

@@ -13,9 +13,9 @@ from random import Random
 
 from quizzes import plates
 from quizzes.drawing.amounts import value_of
-from quizzes.drawing.parts import measured_by
 from quizzes.drawing.sketch import SEXES, Sketch
 from quizzes.kinds.two.content import PairsContent, Part
+from quizzes.plates.parts import measured_by
 
 WHOLE = 100
 TRIES = 12

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.choices import flatten_choices
 from django.utils.translation import gettext_lazy as _
 
-from quizzes.drawing.parts import faults_by_part
+from quizzes.plates.parts import faults_by_part
 from trainer.accounts.forms import OneLineField
 from trainer.clubs.models import Club
 from trainer.study.models import (
@@ -209,7 +209,7 @@ def owns_breed(revision: ModuleRevision) -> bool:
 def _drawn_faults() -> list:
     """The faults that can be drawn, under the parts of the dog where they are."""
     return [
-        (part, [(fault.code, fault.name.capitalize()) for fault in faults])
+        (_(part), [(fault.code, fault.name.capitalize()) for fault in faults])
         for part, faults in faults_by_part()
     ]
 
