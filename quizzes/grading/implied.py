@@ -135,12 +135,16 @@ def fit(
     return Fit(at, np.linalg.pinv(bend), likelihood, len(sets))
 
 
-def _penalised(at: Floats, sets, held: Floats, strength: float) -> float:
+def _penalised(
+    at: Floats, sets: Sequence[Floats], held: Floats, strength: float
+) -> float:
     total = -sum(float(np.log(np.exp(one @ at).sum())) for one in sets)
     return total - strength / 2 * float(((at - held) ** 2).sum())
 
 
-def _derivatives(at: Floats, sets, held: Floats, strength: float):
+def _derivatives(
+    at: Floats, sets: Sequence[Floats], held: Floats, strength: float
+) -> tuple[Floats, Floats]:
     """Slope, and the negative of the second derivatives."""
     slope = -strength * (at - held)
     bend = strength * np.eye(len(at))
@@ -155,10 +159,11 @@ def _derivatives(at: Floats, sets, held: Floats, strength: float):
 
 def _solved(bend: Floats, slope: Floats) -> Floats:
     try:
-        return np.linalg.solve(bend, slope)
+        step: Floats = np.linalg.solve(bend, slope)
     except np.linalg.LinAlgError as error:
         text = "The placings leave some weight open: the dogs never differ in it alone."
         raise NoMaximum(text) from error
+    return step
 
 
 @dataclass(frozen=True)

@@ -87,13 +87,21 @@ def compare(
     )
 
 
-def _granted(grant, grants, apart, all_known) -> bool | None:
+def _granted(
+    grant: str, grants: Sequence[str], apart: Mapping[str, float], all_known: bool
+) -> bool | None:
     if grant:
         return grant in grants if grant in apart else None
     return not grants if all_known else None
 
 
-def _points(named, deciding, true, false, unknown) -> float | None:
+def _points(
+    named: Sequence[str],
+    deciding: str,
+    true: Sequence[str],
+    false: Sequence[str],
+    unknown: Sequence[str],
+) -> float | None:
     if not deciding and not true and not false:
         return None
     if not named:
