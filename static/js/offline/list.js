@@ -1,5 +1,7 @@
 // On the page that is shown without a connection: what this device keeps, by the headings of the kept pages.
 
+const STEADY_MS = 1500;
+
 const root = document.querySelector("[data-kept-list]");
 
 async function keptPages() {
@@ -30,5 +32,6 @@ async function show() {
 }
 
 document.querySelector("[data-again]").addEventListener("click", () => location.reload());
-addEventListener("online", () => location.reload());
+// A connection that comes and goes again is not worth a reload, nor one that would stop a link just pressed.
+addEventListener("online", () => setTimeout(() => navigator.onLine && location.reload(), STEADY_MS));
 if ("caches" in window) show();
