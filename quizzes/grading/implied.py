@@ -132,7 +132,8 @@ def fit(
     likelihood = _penalised(at, sets, held, 0.0)
     if strength == 0 and likelihood > -1e-6:
         raise NoMaximum("Not enough disagreement to tell the weights apart.")
-    return Fit(at, np.linalg.pinv(bend), likelihood, len(sets))
+    covariance = np.asarray(np.linalg.pinv(bend), dtype=np.float64)
+    return Fit(at, covariance, likelihood, len(sets))
 
 
 def _penalised(
@@ -159,11 +160,11 @@ def _derivatives(
 
 def _solved(bend: Floats, slope: Floats) -> Floats:
     try:
-        step: Floats = np.linalg.solve(bend, slope)
+        step = np.linalg.solve(bend, slope)
     except np.linalg.LinAlgError as error:
         text = "The placings leave some weight open: the dogs never differ in it alone."
         raise NoMaximum(text) from error
-    return step
+    return np.asarray(step, dtype=np.float64)
 
 
 @dataclass(frozen=True)
