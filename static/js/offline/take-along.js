@@ -50,7 +50,8 @@ async function keepAll() {
     }
     show(done, todo.length);
   }
-  tell(done === todo.length ? "kept" : "partly", { n: done, of: todo.length });
+  if (done === todo.length) tell("kept", { of: pages.length });
+  else tell("partly", { n: done, of: todo.length });
   remove.hidden = false;
 }
 
