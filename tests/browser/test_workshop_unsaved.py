@@ -37,36 +37,66 @@ def desk(visits, cast, draft, name, **options):
 
 
 def state(page):
-    return page.locator("[data-unsaved-state] > :visible")
+    return page.locator("[data-unsaved-state] > :visible, [data-saved]")
+
+
+def offline(page):
+    """Nothing that is posted arrives."""
+    page.route(
+        "**/*",
+        lambda route: (
+            route.abort() if route.request.method == "POST" else route.continue_()
+        ),
+    )
 
 
 @pytest.mark.parametrize(
     ("name", "field"),
     [("key", "textarea[name=note]"), ("dogs", "textarea[name=b-ringside]")],
 )
-def test_unsaved_text_is_said_and_warned_of(visits, cast, draft, name, field):
+def test_text_is_saved_as_one_types(visits, cast, draft, name, field):
     page = desk(visits, cast, draft, name)
     expect(state(page)).to_contain_text("Last saved")
     page.locator(field).fill("Long in the loin.")
     expect(state(page)).to_have_text("Not saved yet.")
+    expect(state(page)).to_contain_text("Saved ")
+    page.reload()
+    expect(page.locator(field)).to_have_value("Long in the loin.")
+    page.get_by_role("link", name="Modules", exact=True).click()
+    expect(page).to_have_url(f"{visits.url}/modules/")
+    assert page.asked == []
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [("key", "textarea[name=note]"), ("dogs", "textarea[name=b-ringside]")],
+)
+def test_text_that_can_not_be_saved_is_warned_of(visits, cast, draft, name, field):
+    page = desk(visits, cast, draft, name)
+    offline(page)
+    page.locator(field).fill("Long in the loin.")
+    expect(state(page)).to_contain_text("No connection")
     page.get_by_role("link", name="Modules", exact=True).click()
     page.wait_for_function("document.activeElement")
     assert page.asked == ["beforeunload"]
     expect(page.locator(field)).to_have_value("Long in the loin.")
-    page.get_by_role("button", name="Save", exact=True).last.click()
-    expect(state(page)).to_contain_text("Last saved")
-    page.get_by_role("link", name="Modules", exact=True).click()
-    expect(page).to_have_url(f"{visits.url}/modules/")
-    assert page.asked == ["beforeunload"]
 
 
-def test_taking_the_change_back_leaves_nothing_unsaved(visits, cast, draft):
-    page = desk(visits, cast, draft, "key")
+def test_a_new_armband_is_shown_at_once(visits, cast, draft):
+    page = desk(visits, cast, draft, "dogs")
+    page.locator("input[name=b-armband]").fill("77")
+    expect(page.locator("#dog-b legend .armband")).to_have_text("77")
+
+
+def test_taking_the_change_back_leaves_nothing_unsaved(visits, cast):
+    """Where a revision is in force nothing is saved before the button is pressed."""
+    in_force = placing_class(cast.club, module=cast.module)
+    page = desk(visits, cast, in_force, "key")
     tick = page.get_by_label("Either order is fine").first
     tick.check()
     expect(state(page)).to_have_text("Not saved yet.")
     tick.uncheck()
-    expect(state(page)).to_contain_text("Last saved")
+    expect(state(page)).to_have_text("No change yet")
     turned = page.get_by_label("It turned on").first
     turned.select_option(index=0)
     expect(state(page)).to_have_text("Not saved yet.")
@@ -103,6 +133,7 @@ def test_words_lost_by_a_reload_are_offered_again(visits, cast, draft):
     page = visits.open(cast.mentor)
     address = f"/workshop/classes/{draft.exercise_id}/dogs/"
     page.goto(address)
+    offline(page)
     field = page.locator("textarea[name=b-ringside]")
     before = field.input_value()
     field.fill("Long in the loin, and a soft back.")
@@ -113,7 +144,7 @@ def test_words_lost_by_a_reload_are_offered_again(visits, cast, draft):
     expect(notice).to_contain_text("Long in the loin")
     page.get_by_role("button", name="Bring it back").click()
     expect(field).to_have_value("Long in the loin, and a soft back.")
-    expect(state(page)).to_have_text("Not saved yet.")
+    page.unroute("**/*")
     page.get_by_role("button", name="Save", exact=True).last.click()
     expect(state(page)).to_contain_text("Last saved")
     expect(page.get_by_text("that was not saved")).to_have_count(0)
@@ -125,6 +156,7 @@ def test_words_are_kept_from_others_at_the_same_device(visits, cast, draft):
     page = visits.open(cast.mentor)
     address = f"/workshop/classes/{draft.exercise_id}/dogs/"
     page.goto(address)
+    offline(page)
     page.locator("textarea[name=b-ringside]").fill("Mine alone.")
     page.on("dialog", lambda dialog: dialog.accept())
     page.reload()

@@ -15,6 +15,15 @@ export function autosave(form) {
   let refused = false;
 
   const isDirty = () => kept < typed;
+  // A file is sent with the button only, so one that was chosen is not saved before.
+  const files = [...form.querySelectorAll("input[type=file]")];
+  const holdsFile = () => files.some((field) => field.files.length);
+
+  function sent() {
+    const data = new FormData(form);
+    for (const field of files) data.delete(field.name);
+    return data;
+  }
 
   function say(text, lost = false) {
     state.textContent = text;
@@ -47,7 +56,7 @@ export function autosave(form) {
     try {
       const response = await fetch(form.action || location.pathname, {
         method: "POST",
-        body: new FormData(form),
+        body: sent(),
         headers: { Accept: "application/json" },
         redirect: "error",
         signal: AbortSignal.timeout(PATIENCE_MS),
@@ -57,7 +66,7 @@ export function autosave(form) {
       if (response.ok) {
         kept = upTo;
         version.value = answer.version;
-        say(isDirty() ? state.dataset.dirty : answer.said);
+        say(isDirty() || holdsFile() ? state.dataset.dirty : answer.said);
         if (!isDirty()) form.dispatchEvent(new CustomEvent("kept"));
       } else {
         say(answer.said, true);
@@ -86,6 +95,6 @@ export function autosave(form) {
     leaving = true;
   });
   addEventListener("beforeunload", (event) => {
-    if (isDirty() && !leaving) event.preventDefault();
+    if ((isDirty() || holdsFile()) && !leaving) event.preventDefault();
   });
 }

@@ -77,6 +77,7 @@ export function keepWords(form) {
     clearTimeout(timer);
     timer = setTimeout(keep, PAUSE_MS);
   });
+  form.addEventListener("kept", drop);
   addEventListener("pagehide", () => timer && keep());
   // What came back from the server unsaved stands in its fields already.
   if (form.dataset.unsaved !== "yes") show();

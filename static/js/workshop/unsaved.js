@@ -1,6 +1,8 @@
 // Says beside a form whether it holds something that is not saved, and warns before it is left.
-// A form takes part by data-unsaved; "yes" says that it came back from the server unsaved.
+// A form takes part by data-unsaved; "yes" says that it came back from the server unsaved. With data-autosave it is
+// saved as one types, unless it came back: then the button decides.
 
+import { autosave } from "../desk/autosave.js";
 import { keepWords } from "./kept.js";
 
 function chosenFirst(select) {
@@ -44,6 +46,7 @@ function watch(form) {
 }
 
 for (const form of document.querySelectorAll("form[data-unsaved]")) {
-  watch(form);
+  if ("autosave" in form.dataset && form.dataset.unsaved !== "yes") autosave(form);
+  else watch(form);
   keepWords(form);
 }
