@@ -1,6 +1,7 @@
 """Drawn dogs on pages that know nothing of how they are drawn."""
 
 from django import template
+from django.core.cache import caches
 from django.urls import reverse
 
 from quizzes import plates
@@ -33,7 +34,15 @@ def drawings_beside(module_id: int, priority: str) -> list[Drawing]:
 
 @register.simple_tag
 def left_to_words(revision_id: int) -> list[str]:
-    """What no plate of a drawn class shows, by its module's priorities; empty where it is not drawn."""
+    """What no plate of a drawn class shows, by its module's priorities; empty where it is not drawn.
+
+    Asked of revisions in force, which never change, so that the answer is kept.
+    """
+    key = f"left-to-words-{revision_id}"
+    return caches["rendered"].get_or_set(key, lambda: _left_to_words(revision_id))
+
+
+def _left_to_words(revision_id: int) -> list[str]:
     drawn = Revision.objects.filter(content__breed__in=list(plates.BREEDS))
     wanted = drawn.select_related("module_revision").defer("key")
     revision = wanted.filter(pk=revision_id).first()
