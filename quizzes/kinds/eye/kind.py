@@ -170,7 +170,7 @@ class EyeKind(SheetKind):
         if row.marks:
             return {
                 name: [
-                    _off(rng, part, 4.0, 0, 100)
+                    _off(rng, part, 1.5, 0, 100)
                     for part in truth.places.get(name, (50, 50))
                 ]
                 for name in row.marks

@@ -123,8 +123,10 @@ def history(reader, attempt, content: PairsContent) -> list[dict]:
 
 def _between(low: str, high: str) -> str:
     if low and high:
-        return _("%(low)s and %(high)s") % {"low": low, "high": high}
-    return high or low
+        return _("%(low)s to %(high)s") % {"low": low, "high": high}
+    if high:
+        return _("below %(high)s") % {"high": high}
+    return _("above %(low)s") % {"low": low} if low else ""
 
 
 class _Listed:
