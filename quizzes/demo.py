@@ -17,6 +17,7 @@ from django.db import transaction
 
 from quizzes import attempts, exercises
 from quizzes.bundles import checking, importing
+from quizzes.demo_assessment import add_assessment
 from quizzes.demo_critiques import add_critiques
 from quizzes.demo_examinations import add_examinations
 from quizzes.demo_pairs import add_pairs
@@ -118,6 +119,7 @@ def load_demo(*, now) -> Club | None:
     add_sheets(module, trainees, by=mentor, began=began, now=now)
     add_examinations(module, trainees, by=mentor, began=began, now=now)
     add_pairs(module, trainees, by=mentor, began=began, now=now)
+    add_assessment(module, trainees, by=mentor, now=now)
     return club
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from math import floor
+
 from django.db.models import Avg, Count, F, Max, Min, Q
 
 from quizzes.assessments.items import Listed, items_of
+from quizzes.assessments.results import EPSILON
 from quizzes.models import Attempt, Grade
 
 
@@ -39,5 +42,5 @@ def _figure(item: Listed, n: int, row: dict | None) -> dict:
     found = {"item": item, "n": n, "graded": row["graded"] if row else 0}
     for name in ("mean", "low", "high"):
         share = row and row[name]
-        found[name] = None if share is None else round(100 * share)
+        found[name] = None if share is None else floor(100 * share + EPSILON)
     return found

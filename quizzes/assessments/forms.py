@@ -65,6 +65,7 @@ class NewForm(SettingsForm):
         super().__init__(*args, **kwargs)
         mine = Module.objects.editable_by(user).in_force()
         self.fields["module"].queryset = mine.select_related("breed", "club")
+        self.initial.setdefault("module", mine.order_by("pk").first())
 
 
 class CountsForm(forms.Form):

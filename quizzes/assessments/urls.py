@@ -5,7 +5,7 @@ from django.urls import path
 from quizzes.assessments import desk, overseeing, views
 
 DESK = "workshop/assessments/<int:pk>/"
-TRY = "workshop/tries/<int:pk>/"
+TRY = "workshop/assessments/tries/<int:pk>/"
 
 urlpatterns = [
     # the trainee's

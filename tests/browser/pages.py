@@ -6,11 +6,13 @@ A row is a name and a function that takes the cast and gives an address and who 
 
 import random
 from dataclasses import dataclass
+from datetime import timedelta
 from functools import cached_property
 
 from django.utils import timezone
 
 from quizzes import attempts, exercises
+from quizzes.assessments import tries
 from quizzes.drawing.lessons import section_of
 from quizzes.drawing.sketch import Sketch
 from quizzes.kinds.placing.content import ClassKey
@@ -19,6 +21,7 @@ from quizzes.models import Mark
 from quizzes.panels import services as panels
 from quizzes.practice.services import another_class
 from tests import examinations
+from tests.assessing import AT_ONCE, assessment, at, begun
 from tests.browser.ring import attempt_at
 from tests.critiques import content as critique_content
 from tests.critiques import critique, written
@@ -128,6 +131,29 @@ class Cast:
     @cached_property
     def handed_in(self):
         return attempts.hand_in(self.attempt("acbed"), now=timezone.now())
+
+    @cached_property
+    def assessment(self):
+        return assessment(self.club, mentor=self.mentor, release=AT_ONCE, tries=3)
+
+    @cached_property
+    def assessment_draft(self):
+        return assessment(self.club, mentor=self.mentor, opened=False)
+
+    @cached_property
+    def a_try(self):
+        return begun(self.assessment, self.trainee)
+
+    @cached_property
+    def tried(self):
+        """Over long ago, with an answer that came late."""
+        made = begun(assessment(self.club, release=AT_ONCE), self.trainee, ago=60)
+        answer = {"order": list("abc"), "rulings": {}}
+        began = timezone.now() - timedelta(minutes=59)
+        attempts.save_draft(at(made, 1), answer, version=0, now=began)
+        late = {"order": list("abcd"), "rulings": {}}
+        attempts.hand_in(at(made, 1), now=timezone.now(), answer=late)
+        return tries.close_if_due(made, now=timezone.now())
 
     @cached_property
     def sheets(self):
@@ -513,6 +539,30 @@ PAGES = {
     "panel, adopting": mentor(
         "/workshop/classes/{cast.closed_panel.exercise_id}/panel/adopt/?order=1"
     ),
+    "assessments": trainee("/assessments/?{cast.assessment.pk}"),
+    "assessment, before": trainee("/assessments/{cast.assessment.pk}/"),
+    "assessment, its items": trainee("/tries/{cast.a_try.pk}/"),
+    "assessment, an item": lambda cast: (
+        f"/attempts/{at(cast.a_try, 2).pk}/",
+        cast.trainee,
+    ),
+    "assessment, handing in": trainee("/tries/{cast.a_try.pk}/hand-in/"),
+    "assessment, result": trainee("/tries/{cast.tried.pk}/"),
+    "assessments, the mentor's": mentor("/workshop/assessments/?{cast.tried.pk}"),
+    "assessment, new": mentor("/workshop/assessments/new/?{cast.module.pk}"),
+    "assessment, draft": mentor("/workshop/assessments/{cast.assessment_draft.pk}/"),
+    "assessment, changed": mentor(
+        "/workshop/assessments/{cast.assessment_draft.pk}/edit/"
+    ),
+    "assessment, adding": mentor(
+        "/workshop/assessments/{cast.assessment_draft.pk}/add/"
+    ),
+    "assessment, open": mentor("/workshop/assessments/{cast.a_try.assessment_id}/"),
+    "assessment, people": mentor("/workshop/assessments/{cast.assessment.pk}/people/"),
+    "assessment, all tries": mentor(
+        "/workshop/assessments/{cast.tried.assessment_id}/tries/"
+    ),
+    "assessment, one try": mentor("/workshop/assessments/tries/{cast.tried.pk}/"),
     "room": mentor("/workshop/classes/{cast.handed_in_exercise}/attempts/"),
     "cards from paper": mentor("/workshop/paper/"),
 }

@@ -1,8 +1,8 @@
-// The time left in an assessment: it counts by the server's word, speaks at few moments, and can be folded away.
+// The time left in an assessment: it counts by the server's word, speaks at few moments, and can be hidden.
 // When it is up the page leads to the assessment, where the server says what stands.
 
 const QUIET_MS = 4000;
-const FOLDED = "try-clock-folded";
+const HIDDEN = "try-clock-hidden";
 
 function quietly(access) {
   try {
@@ -48,9 +48,10 @@ function start(clock) {
     return undefined;
   }
 
-  clock.open = !quietly(() => localStorage.getItem(FOLDED));
-  clock.addEventListener("toggle", () =>
-    quietly(() => (clock.open ? localStorage.removeItem(FOLDED) : localStorage.setItem(FOLDED, "1"))),
+  const shown = clock.querySelector("input");
+  shown.checked = !quietly(() => localStorage.getItem(HIDDEN));
+  shown.addEventListener("change", () =>
+    quietly(() => (shown.checked ? localStorage.removeItem(HIDDEN) : localStorage.setItem(HIDDEN, "1"))),
   );
   timer = setInterval(show, 1000);
   show();
