@@ -60,6 +60,7 @@ def page(request, name, document, key=None, *, part="", slug="", **more):
         **more,
     }
     body = document.body(f"study/_{name}.html", key, context, request)
+    terms = document.glossary.used_in(body)
     if "progress" in more:
         body = more["progress"].marked(body)
     shown = {
@@ -67,7 +68,7 @@ def page(request, name, document, key=None, *, part="", slug="", **more):
         "body": body,
         "read": read,
         "answers": json.dumps(answers) if answers else "",
-        "terms": document.glossary.used_in(body),
+        "terms": terms,
     }
     response = render(request, f"study/{name}.html", shown)
     return response if is_preview else offline.keep(response, request.user)
