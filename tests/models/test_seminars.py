@@ -291,12 +291,13 @@ def test_late_answers_are_marked_and_kept(run, after, late):
 
 
 @pytest.mark.django_db
-def test_before_the_start_and_after_the_reveal_nothing_is_taken(run):
+def test_before_the_start_nothing_is_taken_and_after_the_reveal_it_is_late(run):
     made, hand = run
-    for state in ("waiting", "shown"):
-        Sitting.objects.filter(pk=made.pk).update(state=state)
-        with pytest.raises(sittings.NotTaken):
-            sittings.take(hand, answer(), submission=uuid.uuid4(), now=NOW)
+    Sitting.objects.filter(pk=made.pk).update(state="waiting")
+    with pytest.raises(sittings.NotTaken):
+        sittings.take(hand, answer(), submission=uuid.uuid4(), now=NOW)
+    Sitting.objects.filter(pk=made.pk).update(state="shown")
+    assert sittings.take(hand, answer(), submission=uuid.uuid4(), now=NOW).is_late
 
 
 @pytest.mark.django_db

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 import uuid
 from collections.abc import Mapping
 from datetime import datetime, timedelta
@@ -14,6 +13,8 @@ from django.utils.translation import gettext as _
 
 from quizzes.kinds import kind_of
 from quizzes.models import Revision
+from trainer.seminars import live, results
+from trainer.seminars.asking import content_of, shown_to
 from trainer.seminars.models import Attendee, Hand, Seminar, Sitting
 from trainer.seminars.models.sittings import GRACE_SECONDS
 
@@ -134,18 +135,86 @@ def reopen(sitting: Sitting, *, now: datetime) -> Sitting:
         raise NotNow(text, code="another") from None
 
 
+@transaction.atomic
+def show(sitting: Sitting, *, now: datetime) -> Sitting:
+    """Grade the room, keep its sums, and let everybody see key and result. Raises NotNow.
+
+    With one of two placings of a class the other, if it is closed, is shown too: the key is known now.
+    """
+    fresh = _held(sitting, State.CLOSED)
+    busy = Sitting.objects.filter(
+        revision=fresh.revision_id, state__in=[State.OPEN, State.PAUSED]
+    )
+    if busy.exists():
+        text = _("The same class is being placed again now. Close that first.")
+        raise NotNow(text, code="placed-again")
+    if not live.has_key(fresh.revision):
+        text = _("This class has no key yet. Set it first, then show the result.")
+        raise NotNow(text, code="no-key")
+    knew = fresh.repeats is not None and fresh.repeats.is_shown
+    if fresh.repeats and not knew:
+        _show(_held(fresh.repeats, State.CLOSED), now=now)
+    shown = _show(fresh, now=now, knew=knew)
+    second = fresh.repeated.filter(state=State.CLOSED).first()
+    if second:
+        _show(_held(second, State.CLOSED), now=now)
+    return shown
+
+
+def _show(fresh: Sitting, *, now: datetime, knew: bool = False) -> Sitting:
+    live.publish(fresh.revision, now=now)
+    result = results.graded_now(fresh)
+    result["change"] = results.change_since(fresh, knew=knew)
+    results.keep_in_records(fresh, results.of_people(fresh), now=now)
+    return _changed(fresh, state=State.SHOWN, result=result)
+
+
+@transaction.atomic
+def say(sitting: Sitting, line: str) -> Sitting:
+    """The mentor's line on it, shown with the result."""
+    fresh = Sitting.objects.select_for_update(of=("self",)).get(pk=sitting.pk)
+    return _changed(fresh, line=line.strip())
+
+
+@transaction.atomic
+def again(sitting: Sitting) -> Sitting:
+    """A second placing of the same class, after the room has talked about it. Raises NotNow."""
+    fresh = _held(sitting, State.CLOSED, State.SHOWN)
+    if fresh.repeats_id or fresh.repeated.exists():
+        text = _("This class is placed a second time already.")
+        raise NotNow(text, code="twice")
+    title = _("%(title)s, again") % {"title": fresh.title[:100]}
+    return add(
+        fresh.seminar,
+        fresh.revision,
+        title=title,
+        seconds=fresh.seconds,
+        repeats=fresh,
+    )
+
+
+@transaction.atomic
+def remove(sitting: Sitting) -> None:
+    """Take a sitting out that was never started. Raises NotNow."""
+    _held(sitting, State.WAITING).delete()
+
+
+def current_in(seminar_id: int):
+    """The sitting that the room is at: the one that was started last."""
+    begun = Sitting.objects.filter(seminar=seminar_id, opened_at__isnull=False)
+    return begun.order_by("-opened_at", "-pk")
+
+
 # answers
 
 
 def hand_of(sitting: Sitting, attendee: Attendee) -> Hand:
-    """The attendee's hand in the sitting; a new one, mixed anew, if there is none."""
+    """The attendee's hand in the sitting; a new one, mixed for this attendee, if there is none."""
     mine = Hand.objects.filter(sitting=sitting, attendee=attendee)
     found = mine.first()
     if found:
         return found
-    shown = kind_of(sitting.revision).show(
-        sitting.revision.content, rng=random.SystemRandom(), again=False
-    )
+    shown = shown_to(sitting, attendee.pk)
     try:
         with transaction.atomic():
             return Hand.objects.create(sitting=sitting, attendee=attendee, shown=shown)
@@ -174,8 +243,8 @@ def take(
     """Keep an answer once; handed in, it is final. What comes late is kept and marked so.
 
     submission : made by the phone; the same one again is answered with what is stored
-    Raises NotTaken where nothing can be kept: before the start, after the result was shown, once
-    it is handed in, or for what is no answer.
+    Raises NotTaken where nothing can be kept: before the start, once it is handed in, or for what is no
+    answer. What arrives when the result was shown already is kept as late, and counts nowhere.
     """
     fresh = (
         Hand.objects.select_for_update(of=("self",))
@@ -187,7 +256,7 @@ def take(
         return fresh
     sitting = fresh.sitting
     _refuse(fresh, sitting)
-    kind, content = kind_of(sitting.revision), sitting.revision.content
+    kind, content = kind_of(sitting.revision), content_of(sitting.revision)
     checked = kind.check(content, fresh.shown, answer)
     if handing_in:
         missing = kind.missing(content, fresh.shown, checked)
@@ -198,12 +267,19 @@ def take(
     fields = ["answer", "saved_at", "version"]
     if handing_in:
         fresh.handed_in_at, fresh.clerk = now, clerk
-        fresh.is_late = not in_time(sitting, now) and clerk is None
+        fresh.is_late = _is_late(sitting, now, clerk)
         fresh.submission = submission or fresh.submission
         fields += ["handed_in_at", "clerk", "is_late", "submission"]
         Sitting.objects.filter(pk=sitting.pk).update(handed_in=F("handed_in") + 1)
     fresh.save(update_fields=fields)
     return fresh
+
+
+def _is_late(sitting: Sitting, now: datetime, clerk) -> bool:
+    """A card that a clerk types in was given in time, as long as the room has not seen the key."""
+    if sitting.is_shown:
+        return True
+    return clerk is None and not in_time(sitting, now)
 
 
 def _refuse(hand: Hand, sitting: Sitting) -> None:
@@ -213,6 +289,3 @@ def _refuse(hand: Hand, sitting: Sitting) -> None:
     if sitting.state == State.WAITING:
         text = _("It has not begun yet. Your answer stays on this device.")
         raise NotTaken(text, code="waiting")
-    if sitting.is_shown:
-        text = _("The result was shown, so no answer can come in any more.")
-        raise NotTaken(text, code="shown")

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from quizzes.models import Revision
 from trainer.seminars.models.attendees import Attendee
-from trainer.seminars.models.seminars import Seminar
+from trainer.seminars.models.seminars import SYMBOLS, Seminar
 
 GRACE_SECONDS = 20
 """How long after the close an answer that was on its way still counts as in time."""
@@ -164,3 +164,9 @@ class Hand(models.Model):
 
     def __str__(self):
         return f"{self.attendee}, {self.sitting}"
+
+    @property
+    def receipt(self) -> str:
+        """Four symbols to compare by word of mouth: the same for the same submission."""
+        n, base = self.submission.int, len(SYMBOLS)
+        return "".join(SYMBOLS[n // base**at % base] for at in range(4))

@@ -1,0 +1,219 @@
+"""A class placed by a room at once: cards in judges' notation, sums of all answers, what one person is told.
+
+Sums are documents: ids of dogs are turned into armbands, no person is in them, and nothing that has to be
+translated. A class in a room keeps its numbers, so everybody means the same dog by the same armband.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
+from quizzes import grading
+from quizzes.grading.agreement import concordance, ranks_of
+from quizzes.grading.batch import RULING_CODE
+from quizzes.grading.cards import CardReader
+from quizzes.kinds.placing.board import Ruling
+from quizzes.kinds.placing.content import ClassContent, ClassKey, with_numbers
+
+IN_RING = ("", "withheld")
+SEPARATORS = re.compile(r"[\s,.;/+]+")
+
+
+def as_asked(content: Mapping) -> dict:
+    """The class as a room is asked it: the order and rulings; reasons are given aloud."""
+    return {**content, "ask_reasons": False, "hand_later": False}
+
+
+def read_card(armbands: Mapping[str, int], placing: str, rulings: str = "") -> dict:
+    """An answer from a placing as judges write it, 4-2-3-1, and rulings, "31 excused". Raises ValidationError.
+
+    armbands : number by dog's id. Blanks and commas are taken for hyphens.
+    """
+    dogs = {str(number): dog for dog, number in armbands.items()}
+    # The reader asks for a key only to know who is in the class; this one says nothing.
+    numbers = sorted(dogs, key=int)
+    reader = CardReader(grading.Key(order=tuple((one,) for one in numbers)))
+    found = reader.read(_hyphened(placing, dogs), rulings)
+    if found.problem:
+        raise ValidationError(f"{found.problem[0].upper()}{found.problem[1:]}.", "card")
+    if "=" in placing:
+        text = _("Give each dog a place of its own.")
+        raise ValidationError(text, code="level")
+    placed = sorted((place, n) for n, place in enumerate(found.places) if place)
+    words = {code: name for name, code in RULING_CODE.items() if name}
+    return {
+        "order": [dogs[numbers[n]] for _place, n in placed],
+        "rulings": {
+            dogs[numbers[n]]: {"ruling": words[code], "reason": _reason(words[code])}
+            for n, code in enumerate(found.rulings)
+            if code
+        },
+    }
+
+
+def _hyphened(placing: str, dogs: Mapping[str, str]) -> str:
+    """4 2 3 1, and 4231 where no armband has two digits, as 4-2-3-1."""
+    text = placing.strip().strip("-")
+    if text.isdecimal() and len(text) > 1 and all(len(one) == 1 for one in dogs):
+        return "-".join(text)
+    return SEPARATORS.sub("-", text)
+
+
+def _reason(ruling: str) -> str:
+    return _("given in the room") if Ruling(ruling).needs_reason else ""
+
+
+def written(armbands: Mapping[str, int], answer: Mapping) -> tuple[str, str]:
+    """The placing and the rulings of an answer as a card has them."""
+    order = "-".join(str(armbands[dog]) for dog in answer.get("order", ()))
+    rulings = (
+        f"{armbands[dog]} {entry['ruling']}"
+        for dog, entry in answer.get("rulings", {}).items()
+    )
+    return order, "; ".join(rulings)
+
+
+def gathered(content: Mapping, key: Mapping, answers: Iterable[Mapping]) -> dict:
+    """What a room has done with the class, under its key, for screens that count nothing themselves."""
+    klass, mentors = ClassContent.read(content), ClassKey.read(key)
+    answers = list(answers)
+    armbands = {dog.id: dog.armband for dog in klass}
+    graded = mentors.for_grading(klass)
+    found = concordance(_ranks(answers, graded.ring))
+    return {
+        "kind": "placing",
+        "places": min(klass.places or len(klass), len(klass)),
+        "rows": _rows(klass, mentors, answers),
+        "pairs": _pairs(klass, mentors, graded, answers),
+        "separated": graded.separated,
+        "w": found and {"w": found.w, "dogs": found.dogs, "by_chance": found.by_chance},
+        "order": [armbands[dog] for dog in mentors.order],
+        "cuts": list(mentors.cuts),
+        "note": with_numbers(mentors.note, armbands),
+    }
+
+
+def _ranks(answers: Sequence[Mapping], ring: Sequence[str]):
+    """Ranks of the key's ring; a dog that somebody ruled out is not ranked by them."""
+    orders = []
+    for answer in answers:
+        ruled = answer.get("rulings", {})
+        rest = tuple(
+            dog
+            for dog in ring
+            if dog not in answer["order"]
+            and ruled.get(dog, {}).get("ruling", "") in IN_RING
+        )
+        placed = tuple((dog,) for dog in answer["order"])
+        orders.append((*placed, rest) if rest else placed)
+    return ranks_of(orders, ring)
+
+
+def _rows(klass, mentors, answers) -> list[dict]:
+    """Each dog, in the key's order: how often in which place, how often which ruling."""
+    counts: dict[str, Counter] = defaultdict(Counter)
+    for answer in answers:
+        for place, dog in enumerate(answer["order"], start=1):
+            counts[dog][place] += 1
+        for dog, entry in answer.get("rulings", {}).items():
+            counts[dog][entry["ruling"]] += 1
+    places, shared = mentors.places(), Counter(mentors.places().values())
+    order = [*mentors.order, *(dog.id for dog in klass if dog.id not in mentors.order)]
+    armbands = {dog.id: dog.armband for dog in klass}
+    last = min(klass.places or len(klass), len(klass))
+    return [
+        {
+            "armband": armbands[dog],
+            "counts": [counts[dog][place] for place in range(1, last + 1)],
+            "key": [
+                place
+                for place in range(1, last + 1)
+                if dog in places
+                and places[dog] <= place < places[dog] + shared[places[dog]]
+            ],
+            "ruled": sum(counts[dog][ruling] for ruling in Ruling.values),
+            "ruling": mentors.rulings.get(dog, {}).get("ruling", ""),
+        }
+        for dog in order
+    ]
+
+
+def _pairs(klass, mentors, graded, answers) -> list[dict]:
+    """Each two dogs that the key separates: how many have them so, and the mentor's reason."""
+    agreed, of = Counter(), Counter()
+    for answer in answers:
+        for pair in _graded(graded, answer).pairs:
+            if pair.verdict in ("agreed", "disagreed", "half"):
+                of[pair.upper, pair.lower] += 1
+                agreed[pair.upper, pair.lower] += {"agreed": 1, "half": 0.5}.get(
+                    pair.verdict, 0
+                )
+    armbands = {dog.id: dog.armband for dog in klass}
+    return [
+        {
+            "upper": armbands[upper],
+            "lower": armbands[lower],
+            "agreed": agreed[upper, lower],
+            "of": n,
+            **_why(mentors, armbands, upper, lower),
+        }
+        for (upper, lower), n in of.items()
+    ]
+
+
+def _graded(key, answer) -> grading.Grade:
+    rulings = {dog: one["ruling"] for dog, one in answer.get("rulings", {}).items()}
+    order = tuple((dog,) for dog in answer["order"])
+    return grading.grade(key, grading.Answer(order=order, rulings=rulings))
+
+
+def _why(mentors, armbands, upper: str, lower: str) -> dict:
+    said = mentors.reasons.get((upper, lower))
+    return {
+        "reason": with_numbers(said.reason, armbands) if said else "",
+        "grant": with_numbers(said.grant, armbands) if said else "",
+    }
+
+
+def told(content: Mapping, key: Mapping, answer: Mapping) -> dict:
+    """One person's own placing beside the key: dog by dog, and the pairs that differ with the mentor's reasons."""
+    klass, mentors = ClassContent.read(content), ClassKey.read(key)
+    armbands = {dog.id: dog.armband for dog in klass}
+    graded = _graded(mentors.for_grading(klass), answer)
+    places, mine = mentors.places(), answer["order"]
+    ruled = answer.get("rulings", {})
+    dogs = [*mentors.order, *(dog for dog in armbands if dog not in mentors.order)]
+    return {
+        "agreed": graded.pairs_agreed,
+        "counted": graded.pairs_counted,
+        "dogs": [
+            {
+                "armband": armbands[dog],
+                "yours": mine.index(dog) + 1 if dog in mine else None,
+                "key": places.get(dog),
+                "level": list(places.values()).count(places.get(dog)) > 1,
+                "your_ruling": _label(ruled.get(dog)),
+                "key_ruling": _label(mentors.rulings.get(dog)),
+            }
+            for dog in dogs
+        ],
+        "differ": [
+            {
+                "upper": armbands[pair.upper],
+                "lower": armbands[pair.lower],
+                **_why(mentors, armbands, pair.upper, pair.lower),
+            }
+            for pair in graded.pairs
+            if pair.verdict == "disagreed"
+        ],
+        "note": with_numbers(mentors.note, armbands),
+    }
+
+
+def _label(entry) -> str:
+    return str(Ruling(entry["ruling"]).label) if entry else ""
