@@ -22,6 +22,7 @@ from quizzes.marking.queue import markable, marked_kinds
 from quizzes.models import Assessment, Attempt, Revision
 from quizzes.models.attempts import in_assessment
 from quizzes.review import telling
+from quizzes.review.standing import standing
 from trainer.clubs.models import Club, Invitation, Role, reached_by
 from trainer.study import reading
 from trainer.study.models import ModuleRevision
@@ -59,12 +60,15 @@ def start_page(user) -> dict:
     placed = mine.shared().done_by_exercise()
     run = clubs_run(user)
     organises_only = run and not taught and not reached_by(user, Role.TRAINEE)
-    due = [] if organises_only or taught else telling.what_is_due(user, now(), modules)
+    trains = not (taught or organises_only)
+    due = telling.what_is_due(user, now(), modules) if trains else []
+    rewarded = telling.what_is_rewarded(user, modules) if trains else []
     if organises_only:
         found = _to_organise(run[0])
     else:
-        found = suggestions(user, modules, begun, latest, placed, taught, due)
+        found = suggestions(user, modules, begun, latest, placed, taught, due, rewarded)
     chosen = list(islice(found, 3))
+    stands = standing(user, modules, rewarded) if trains else {}
     return {
         "suggestion": chosen[0] if chosen else None,
         "others": chosen[1:],
@@ -73,7 +77,9 @@ def start_page(user) -> dict:
         "begun": [begun_row(attempt) | {"drop": None} for attempt in begun[1:]],
         "latest": [pk for pk, _module in latest],
         "latest_rows": lambda: with_grades(mine.rows()[:LATEST]),
-        "modules": modules,
+        "modules": [
+            row | {"stands": stands.get(row["module_id"], "")} for row in modules
+        ],
         "desk": desk(user) if taught else None,
         "clubs_run": run[1:] if organises_only else run,
         "teaches": bool(taught),
@@ -81,7 +87,7 @@ def start_page(user) -> dict:
     }
 
 
-def suggestions(user, modules, begun, latest, placed, taught, due):
+def suggestions(user, modules, begun, latest, placed, taught, due, rewarded):
     """What could be done next, the most useful first.
 
     modules : rows of the revisions in force that the person can read
@@ -90,6 +96,7 @@ def suggestions(user, modules, begun, latest, placed, taught, due):
     placed : for each class of a club that was begun, attempts handed in and attempts open
     taught : ids of the clubs in which the person is a mentor
     due : what the person should look at again (review.telling.Due)
+    rewarded : what their placings reward, by module (review.telling.Told)
     """
     yield from _assessment(user, taught)
     yield from map(_go_on, begun[:1])
@@ -102,7 +109,7 @@ def suggestions(user, modules, begun, latest, placed, taught, due):
         yield from _first_reading(modules[0])
     else:
         yield from _to_come_back_to(due)
-        yield from _aimed_class(user, modules)
+        yield from _aimed_class(rewarded)
     yield from _classes_to_place(user, placed, handed_in, teaches=bool(taught))
     if any(row["club_id"] in taught for row in modules):
         yield _new_class()
@@ -303,9 +310,9 @@ def _to_come_back_to(due):
         )
 
 
-def _aimed_class(user, modules):
+def _aimed_class(rewarded):
     """A class that turns on the priority in which the person's placings depart most from the mentor's weights."""
-    for told in telling.what_is_rewarded(user, modules):
+    for told in rewarded:
         if told.farthest:
             yield Suggestion(
                 title=_("A class that turns on %(name)s")

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from quizzes.start import start_page
 from trainer.accounts.events import record
+from trainer.seminars.coming import coming
 
 # Seconds; the longest time over which the limits on signing in count.
 RETRY_AFTER = 300
@@ -20,7 +21,8 @@ def home(request):
     """What the site is, for visitors; what to do next, for people who are signed in."""
     if not request.user.is_authenticated:
         return render(request, "welcome.html")
-    return render(request, "start.html", start_page(request.user))
+    context = start_page(request.user)
+    return render(request, "start.html", {**context, "seminars": coming(request.user)})
 
 
 @login_not_required

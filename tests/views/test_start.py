@@ -17,6 +17,7 @@ from tests.factories import (
     ModuleRevisionFactory,
     RevisionFactory,
 )
+from tests.seminars import attendee, seminar
 from tests.sheets import answered, sheet
 from trainer.clubs.models import Role
 from trainer.study.models import ModuleRevision
@@ -358,7 +359,7 @@ def test_start_takes_as_many_queries_for_many_rows(
     AttemptFactory(revision=make_class(module, "Open", 4), trainee=bob)
     assert Attempt.objects.count() == many + 1
     as_bob.get("/")
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(14):
         as_bob.get("/")
 
 
@@ -378,3 +379,25 @@ def test_what_is_due_is_told_and_comes_before_what_is_new(club, bob, as_bob):
     assert titles(page)[0] == "Six faults"
     assert "All that is due, one thing" in page.text
     assert "/review/" in page.text
+
+
+def test_where_somebody_stands_is_said_in_words(club, module, bob, as_bob):
+    page = start(as_bob).text
+    assert "Nothing read yet. No class placed yet." in page
+    hand_in(make_class(module, "Placed", 4), bob)
+    as_bob.get(f"/modules/{module.pk}/faults/")
+    page = start(as_bob).text
+    assert "1 class placed; " in page
+    assert re.search(r"1 of \d+ pages read\.", page)
+
+
+def test_seminars_that_come_are_told_with_ones_place(club, bob, as_bob):
+    soon = timezone.now() + timedelta(days=3)
+    held = seminar(club, starts=soon, title="A day on feet")
+    seminar(club, starts=soon, title="Prepared", state="prepared")
+    page = start(as_bob).text
+    assert "A day on feet" in page
+    assert "You are not enrolled." in page
+    assert "Prepared" not in page
+    attendee(held, bob)
+    assert "You have a place." in start(as_bob).text
