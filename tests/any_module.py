@@ -1,4 +1,4 @@
-"""Any study module with any classes, critiques and photographs, as the document of a bundle."""
+"""Any study module with any exercises and photographs, as the document of a bundle."""
 
 import itertools
 import json
@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from quizzes.bundles import bag, documents
+from quizzes.bundles.kinds import KINDS
 from quizzes.drawing.sketch import Sketch
 from quizzes.plates import FAULTS
 from tests.photographs import jpeg
@@ -215,7 +216,7 @@ def classes(draw):
         "places": draw(st.none() | st.integers(1, len(ids))),
         "breed": draw(st.sampled_from(["", "marlefell-drover", "tarn-collie"])),
     }
-    content, key = documents.placing.settled(content, key)
+    content, key = KINDS["placing"].settled(content, key)
     return {
         "id": str(draw(st.uuids())),
         "type": "placing",
@@ -282,7 +283,7 @@ def with_media(module, exercises_):
             )
     return {
         "$schema": documents.SCHEMA,
-        "formatVersion": "1.0",
+        "formatVersion": documents.FORMAT,
         "profile": "authoring",
         "generator": {"name": "tests", "version": "1"},
         "exportedAt": "2026-03-10T14:30:00+00:00",

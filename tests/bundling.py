@@ -1,5 +1,6 @@
 """Bundles for tests: sound ones, and the ways to spoil them."""
 
+import copy
 import hashlib
 import json
 import struct
@@ -7,8 +8,13 @@ import zipfile
 from datetime import UTC, datetime
 from io import BytesIO
 
-from quizzes.bundles import bag, checking, documents
+import pytest
+
+from quizzes.bundles import bag, checking, documents, importing
 from quizzes.bundles.bag import Bag
+from quizzes.bundles.refusals import BadBundle
+from quizzes.models import Revision
+from trainer.study.models import Breed, Module
 
 NOW = datetime(2026, 3, 10, 14, 30, tzinfo=UTC)
 TOP = "module-tarn-collie-1"
@@ -109,3 +115,71 @@ def with_document(data, change):
     given = change(document)
     other = given if isinstance(given, bytes) else json.dumps(document).encode()
     return zipped(with_manifests({**files, "data/module.json": other}))
+
+
+# taking them in
+
+
+def take(data, club, by, *, agreed=False):
+    return importing.take(opened(data), club=club, by=by, now=NOW, agreed=agreed)
+
+
+def refusal(data, club, by):
+    """Every sentence with which a bundle is refused; nothing of it stays."""
+    before = Module.objects.count(), Revision.objects.count(), Breed.objects.count()
+    with pytest.raises(BadBundle) as caught:
+        take(data, club, by)
+    after = Module.objects.count(), Revision.objects.count(), Breed.objects.count()
+    assert after == before
+    return " | ".join(caught.value.messages)
+
+
+def alike(document, *, media=False):
+    """A document without what follows from when, where and by whom it was made.
+
+    Photographs are numbered by where they stand; encoding one anew gives it other bytes.
+    """
+    found = copy.deepcopy(document)
+    for name in ("exportedAt", "generator"):
+        found.pop(name)
+    for name in ("authors", "version"):
+        found["module"].pop(name)
+    for one in found["media"]:
+        for name in ("path", "sha256", "bytes"):
+            one.pop(name)
+    text = json.dumps(found)
+    for number, one in enumerate(_in_order(found, text)):
+        text = text.replace(one, f"photograph {number}")
+    found = json.loads(text)
+    found["media"].sort(key=lambda one: one["id"])
+    return found
+
+
+def _in_order(found, text):
+    """Ids of photographs, each where it is shown first."""
+    shown = json.dumps([found["module"], found["exercises"]])
+    return sorted((one["id"] for one in found["media"]), key=shown.index)
+
+
+def at(*path):
+    """A way to spoil a document: give the value at a path another one."""
+
+    def put(value):
+        def change(document):
+            *way, last = path
+            for one in way:
+                document = document[one]
+            document[last] = value
+
+        return change
+
+    return put
+
+
+def places(value, way=()):
+    """Every place in a document, as the way to it."""
+    if isinstance(value, dict | list):
+        pairs = value.items() if isinstance(value, dict) else enumerate(value)
+        for name, one in pairs:
+            yield (*way, name)
+            yield from places(one, (*way, name))

@@ -2,39 +2,33 @@
 
 from __future__ import annotations
 
-import json
 import re
 import uuid
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from itertools import islice
 from typing import BinaryIO
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
-from jsonschema import Draft202012Validator
 
-from quizzes.bundles import bag, plates, strict
+from quizzes.bundles import bag, plates, schema, strict
 from quizzes.bundles.documents import (
     AUTHORING,
     FILE,
     FORMAT,
-    KINDS,
     SOURCE_TYPES,
     images,
 )
+from quizzes.bundles.kinds import KINDS
 from quizzes.bundles.refusals import BadBundle
 from trainer.pictures.landmarks import NAMES
 from trainer.study.models import Module
 from trainer.study.parts import PARTS
 from trainer.study.sections import check_sections
 
-SCHEMA_FILE = "schemas/module-1.schema.json"
-"""Below static/, so that every site serves the schema it checks by."""
 MOST_SAID = 12
 """Problems that are listed at once."""
 BOM = b"\xef\xbb\xbf"
@@ -127,12 +121,6 @@ def _refuse(problems: Iterable[str], code: str) -> None:
 # the form
 
 
-@cache
-def _schema() -> dict:
-    file = settings.BASE_DIR / "static" / SCHEMA_FILE
-    return json.loads(file.read_text(encoding="utf-8"))
-
-
 def _check_version(document) -> None:
     if not isinstance(document, Mapping):
         raise BadBundle(_("“%(name)s” holds no module.") % {"name": FILE}, code="form")
@@ -152,7 +140,7 @@ def _check_version(document) -> None:
 
 def _check_form(document: dict) -> list[str]:
     """Notes on members that nobody knows, which are taken out; raises BadBundle for all else."""
-    validator = Draft202012Validator(_schema())
+    validator = strict.Validator(schema.published())
     # A dict for its order: each member that is missing is an error of its own, told the same way.
     problems, notes = {}, []
     for error in validator.iter_errors(document):
@@ -196,7 +184,8 @@ def _said(error) -> str:
     if error.validator in ("minimum", "maximum"):
         return _("must lie within its range, which ends at %(n)s.") % {"n": wanted}
     if error.validator == "enum":
-        return _("must be one of %(names)s.") % {"names": ", ".join(map(str, wanted))}
+        names = ", ".join(str(one) for one in wanted if one != "")
+        return _("must be one of %(names)s.") % {"names": names}
     return _("has another form than it must have.")
 
 

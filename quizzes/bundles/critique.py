@@ -10,6 +10,7 @@ from quizzes.bundles.placing import (
     pictures,
     undrawable,
     unknown_priorities,
+    unknown_steps,
     with_pictures,
     without,
 )
@@ -20,7 +21,9 @@ __all__ = [
     "pictures",
     "problems",
     "settled",
+    "stored",
     "unknown_priorities",
+    "unknown_steps",
     "with_pictures",
 ]
 
@@ -29,6 +32,9 @@ def settled(content: Mapping, key: Mapping) -> tuple[dict, dict]:
     """What travels of content and key, with everything filled in that may be left out."""
     whole = CritiqueContent.read(content).document()
     return without(whole, STAYS_HERE), CritiqueKey.read(key).document()
+
+
+stored = settled
 
 
 def problems(content: Mapping, key: Mapping) -> Iterator[str]:

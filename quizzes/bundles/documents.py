@@ -1,10 +1,10 @@
-"""A module with its classes and pictures as data/module.json, and where its pictures stand."""
+"""A module with its exercises and pictures as data/module.json, and where its pictures stand."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
@@ -14,8 +14,8 @@ from django.core.exceptions import ObjectDoesNotExist
 from django.utils.translation import gettext as _
 from PIL import Image
 
-from quizzes.bundles import critique, placing
 from quizzes.bundles.bag import Bag
+from quizzes.bundles.kinds import KINDS
 from quizzes.models import Drawing, Exercise, Revision
 from quizzes.panels.blind import key_asked_for
 from trainer.pictures.models import Licence, Made, Picture
@@ -24,10 +24,8 @@ from trainer.study.parts import OPTIONAL, PARTS, module_document
 from trainer.study.sections import COMPARE, PICTURE
 
 SCHEMA = "tag:placing-room.example,2026:schema/module-1"
-FORMAT = "1.0"
+FORMAT = "1.1"
 AUTHORING, READING = "authoring", "reading"
-KINDS = {"placing": placing, "critique": critique}
-"""What a bundle knows of each kind of exercise."""
 HEAD = ("title", "note", "pace_seconds")
 FILE = "module.json"
 TERMS = "http://cv.iptc.org/newscodes/digitalsourcetype/"
@@ -55,7 +53,7 @@ class Export:
 def export(
     revision: ModuleRevision, *, profile: str, now: datetime, reader=None
 ) -> Export:
-    """The revision with its module's classes and pictures.
+    """The revision with its module's exercises and pictures.
 
     profile : READING leaves out keys, levels and how close a class is
     reader : who gets it; None for the operator
@@ -71,6 +69,8 @@ def export(
             exercises.append(exercise_part(one, profile))
     wanted = sorted(_photographs(part, exercises))
     media, files, kept_back = _media(module.club, wanted)
+    if profile == READING:
+        media = _untold(media, _shown_in(exercises))
 
     def name(picture: str) -> str:
         return "" if picture in kept_back else picture
@@ -178,9 +178,17 @@ def exercise_part(revision: Revision, profile: str = AUTHORING) -> dict:
 
 def _photographs(module: Mapping, exercises: Iterable[Mapping]) -> set[str]:
     found = {image["photo"] for image in images(module) if "photo" in image}
-    for one in exercises:
-        found |= KINDS[one["type"]].pictures(one["content"])
-    return found
+    return found | _shown_in(exercises)
+
+
+def _shown_in(exercises: Iterable[Mapping]) -> set[str]:
+    shown = (KINDS[one["type"]].pictures(one["content"]) for one in exercises)
+    return set().union(*shown)
+
+
+def _untold(media: Iterable[Mapping], asked: Collection[str]) -> list[Mapping]:
+    """The photographs without the landmarks of those that exercises show: estimates are measured by them."""
+    return [{**one, "landmarks": {}} if one["id"] in asked else one for one in media]
 
 
 def images(module: Mapping) -> Iterable[Mapping]:

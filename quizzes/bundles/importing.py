@@ -20,7 +20,6 @@ from quizzes import exercises
 from quizzes.bundles.checking import Checked
 from quizzes.bundles.documents import (
     HEAD,
-    KINDS,
     READING,
     club_breed_of,
     drawings_of,
@@ -29,6 +28,7 @@ from quizzes.bundles.documents import (
     filled,
     with_photographs,
 )
+from quizzes.bundles.kinds import KINDS
 from quizzes.bundles.photographs import Photographs, encoded
 from quizzes.bundles.refusals import BadBundle
 from quizzes.kinds import kind_named
@@ -313,15 +313,14 @@ class _Taking:
     def _is_same(self, standing: Revision, document: Mapping) -> bool:
         theirs = exercise_part(standing, self.bundle.document["profile"])
         kind = KINDS[document["type"]]
-        content, key = kind.settled(document["content"], document.get("key", {}))
+        content, key = kind.settled(*_stored(document))
         if self.bundle.document["profile"] == READING:
             content = kind.for_reading(content)
             return theirs == {**document, "content": content}
         return theirs == {**_authored(document), "content": content, "key": key}
 
     def _revision(self, exercise, revision, document, number: int) -> Revision:
-        kind = KINDS[exercise.kind]
-        content, key = kind.settled(document["content"], document.get("key", {}))
+        content, key = _stored(document)
         return Revision.objects.create(
             exercise=exercise,
             module_revision=revision,
@@ -335,9 +334,7 @@ class _Taking:
         )
 
     def _lacks(self, document: Mapping) -> int:
-        content, key = KINDS[document["type"]].settled(
-            document["content"], document.get("key", {})
-        )
+        content, key = _stored(document)
         return len(kind_named(document["type"]).problems(content, key))
 
     def _note_unknown(self, revision: ModuleRevision, document: Mapping) -> None:
@@ -351,12 +348,24 @@ class _Taking:
                 "“%(title)s” speaks of a priority that the module does not have: %(slug)s."
             )
             self.notes.append(text % {"title": document["title"], "slug": slug})
+        steps = frozenset(revision.steps.values_list("name", flat=True))
+        for name in sorted(kind.unknown_steps(document["content"], steps)):
+            text = _(
+                "“%(title)s” asks for a step that the module does not have: %(name)s."
+            )
+            self.notes.append(text % {"title": document["title"], "name": name})
 
 
 def _standing(owner: Module | Exercise) -> list:
     """The revisions that stand: what is in force, and the latest, which may be a draft."""
     latest, in_force = owner.revisions.first(), owner.revisions.in_force().first()
     return [one for one in (in_force, latest) if one]
+
+
+def _stored(document: Mapping) -> tuple[dict, dict]:
+    """Content and key of an exercise of the bundle, as a revision keeps them."""
+    kind = KINDS[document["type"]]
+    return kind.stored(document["content"], document.get("key", {}))
 
 
 def _authored(document: Mapping) -> dict:

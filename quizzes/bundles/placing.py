@@ -1,6 +1,6 @@
 """What a bundle has to know of classes to place: their pictures, what only authors get, what can't be.
 
-Every module here that stands in `documents.KINDS` has the same functions.
+Everything that stands in `kinds.KINDS` has the same functions.
 """
 
 from __future__ import annotations
@@ -65,6 +65,10 @@ def settled(content: Mapping, key: Mapping) -> tuple[dict, dict]:
     return without(whole, STAYS_HERE), ClassKey.read(key).document()
 
 
+stored = settled
+"""What a revision keeps of content and key that came in."""
+
+
 def problems(content: Mapping, key: Mapping) -> Iterator[str]:
     """Why class and key can't be stored, in words."""
     dogs = [dog["id"] for dog in content["dogs"]]
@@ -113,3 +117,8 @@ def unknown_priorities(
     levels = {slug for dog in content["dogs"] for slug in dog.get("levels", {})}
     reasons = {pair.get("priority") or "" for pair in key.get("pairs", [])}
     return (levels | reasons) - known - {""}
+
+
+def unknown_steps(content: Mapping, known: frozenset[str]) -> set[str]:
+    """Steps, by name, that the module does not have; a class speaks of none."""
+    return set()

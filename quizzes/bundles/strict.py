@@ -1,11 +1,14 @@
-"""JSON from elsewhere, without what makes readers differ or stumble."""
+"""JSON from elsewhere, without what makes readers differ or stumble; and its schema, read to the letter."""
 
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 from django.utils.translation import gettext as _
+from jsonschema import Draft202012Validator, ValidationError
+from jsonschema.validators import extend
 
 from quizzes.bundles.refusals import BadBundle
 
@@ -96,3 +99,25 @@ def _no_number(word: str, name: str):
 def _refused(name: str, why: str) -> BadBundle:
     text = _("“%(name)s” %(why)s.")
     return BadBundle(text, code="json", params={"name": name, "why": why})
+
+
+# the schema
+
+
+def _is_integer(_checker, value) -> bool:
+    """JSON Schema takes 3.0 for a whole number; what counts or finds a place with it here does not."""
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _pattern(_validator, pattern: str, value, _schema):
+    """In JSON Schema "$" is the end of the text; in Python a line's end may follow it."""
+    whole = re.sub(r"\$$", r"\\Z", pattern)
+    if isinstance(value, str) and not re.search(whole, value):
+        yield ValidationError(f"{value!r} does not match {pattern!r}")
+
+
+Validator = extend(
+    Draft202012Validator,
+    validators={"pattern": _pattern},
+    type_checker=Draft202012Validator.TYPE_CHECKER.redefine("integer", _is_integer),
+)

@@ -1,7 +1,6 @@
 """A module goes out as a bundle and comes in again, whole; what does not hold is refused."""
 
 import contextlib
-import copy
 import json
 import uuid
 from io import BytesIO, StringIO
@@ -20,6 +19,7 @@ from PIL import Image
 from quizzes import exercises
 from quizzes.bundles import bag, checking, documents, importing
 from quizzes.bundles.checking import Checked
+from quizzes.bundles.kinds import KINDS
 from quizzes.bundles.refusals import BadBundle
 from quizzes.demo import load_demo
 from quizzes.drawing.sketch import Sketch
@@ -27,10 +27,15 @@ from quizzes.models import Attempt, Build, Drawing, Exercise, Revision
 from tests.any_module import ANYTHING, EXERCISES, FILES, modules, with_media
 from tests.bundling import (
     NOW,
+    alike,
+    at,
     document_of,
     exported,
     files_of,
     opened,
+    places,
+    refusal,
+    take,
     with_document,
     with_manifests,
     zipped,
@@ -58,47 +63,6 @@ from trainer.study.services import publish_module
 SCHEMA = json.loads(
     (site.BASE_DIR / "static/schemas/module-1.schema.json").read_text(encoding="utf-8")
 )
-
-
-def take(data, club, by, *, agreed=False):
-    return importing.take(opened(data), club=club, by=by, now=NOW, agreed=agreed)
-
-
-def refusal(data, club, by):
-    """Every sentence with which a bundle is refused; nothing of it stays."""
-    before = Module.objects.count(), Revision.objects.count(), Breed.objects.count()
-    with pytest.raises(BadBundle) as caught:
-        take(data, club, by)
-    after = Module.objects.count(), Revision.objects.count(), Breed.objects.count()
-    assert after == before
-    return " | ".join(caught.value.messages)
-
-
-def alike(document, *, media=False):
-    """A document without what follows from when, where and by whom it was made.
-
-    Photographs are numbered by where they stand; encoding one anew gives it other bytes.
-    """
-    found = copy.deepcopy(document)
-    for name in ("exportedAt", "generator"):
-        found.pop(name)
-    for name in ("authors", "version"):
-        found["module"].pop(name)
-    for one in found["media"]:
-        for name in ("path", "sha256", "bytes"):
-            one.pop(name)
-    text = json.dumps(found)
-    for number, one in enumerate(_in_order(found, text)):
-        text = text.replace(one, f"photograph {number}")
-    found = json.loads(text)
-    found["media"].sort(key=lambda one: one["id"])
-    return found
-
-
-def _in_order(found, text):
-    """Ids of photographs, each where it is shown first."""
-    shown = json.dumps([found["module"], found["exercises"]])
-    return sorted((one["id"] for one in found["media"]), key=shown.index)
 
 
 def photograph(club, **more):
@@ -139,7 +103,7 @@ def module(club):
     RevisionFactory(
         exercise=exercise,
         title="Open bitches",
-        content=documents.placing.settled(class_content(b=shown), {})[0],
+        content=KINDS["placing"].settled(class_content(b=shown), {})[0],
         key=class_key(cuts=[6, 3, 2], note="Kept short."),
         size=4,
     )
@@ -588,21 +552,6 @@ def test_import_command_publishes_all_or_nothing(
 # what does not hold
 
 
-def at(*path):
-    """A way to spoil a document: give the value at a path another one."""
-
-    def put(value):
-        def change(document):
-            *way, last = path
-            for one in way:
-                document = document[one]
-            document[last] = value
-
-        return change
-
-    return put
-
-
 DOG = ("exercises", 0, "content", "dogs", 0)
 KEY = ("exercises", 0, "key")
 SIDES = ("module", "lessons", 0, "sections", 0, "sides")
@@ -612,7 +561,7 @@ PLATE = (*SIDES, 0, "image", "plate")
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (at("formatVersion")("2.0"), "written in format 2.0; this site reads format 1.0"),
+        (at("formatVersion")("2.0"), "written in format 2.0; this site reads format 1.1"),
         (at("formatVersion")("first"), "does not say in which format"),
         (at("formatVersion")(1), "does not say in which format"),
         (at("profile")("secret"), "profile: must be one of authoring, reading"),
@@ -799,15 +748,6 @@ def test_any_module_survives_the_round_trip(
         transaction.set_rollback(True)
 
 
-def places(value, way=()):
-    """Every place in a document, as the way to it."""
-    if isinstance(value, dict | list):
-        pairs = value.items() if isinstance(value, dict) else enumerate(value)
-        for name, one in pairs:
-            yield (*way, name)
-            yield from places(one, (*way, name))
-
-
 @settings(
     deadline=None,
     max_examples=150,
@@ -840,7 +780,7 @@ def test_the_demo_goes_out_and_comes_in_whole(other_club, charlie):
     report = take(data, other_club, charlie)
     again = document_of(exported(report.revision))
     assert alike(again) == alike(document_of(data))
-    assert {one["type"] for one in again["exercises"]} == set(documents.KINDS)
+    assert {one["type"] for one in again["exercises"]} == set(KINDS)
     assert not any(one.lacks for one in (report.module, *report.exercises))
     reading = json.dumps(document_of(exported(revision, "reading")))
     for secret in ("levels", "pairs", "cuts", "rubric", "difficulty"):

@@ -8,10 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
+from typing import Annotated
 
 from django.utils.translation import gettext_lazy as _
 
+from quizzes.kinds import shapes
 from quizzes.kinds.sheets.rows import Document
+
+MOST_STEPS = 200
+"""As many as a module's examination may have."""
+# With what the running tallies put before it, an id has at most 20 characters.
+Id = Annotated[str, shapes.Says(pattern="^[A-Za-z0-9]{1,12}$")]
+NoId = Annotated[str, shapes.Says(pattern="^[A-Za-z0-9]{0,12}$")]
+Ids = Annotated[tuple[Id, ...], shapes.at_most(MOST_STEPS)]
+SENSES = ("eye", "hand", "both")
+MARKS = ("approach", "first-touch", "mouth", "testicles")
+"""What a step may be for the rules of safety (safety.Mark)."""
 
 ORDER, SENSE, FIND, GAP = PARTS = ("order", "sense", "find", "gap")
 """Put in order, by eye or by hand, what to find, which step is missing."""
@@ -30,8 +42,8 @@ FEWEST_FOR_GAP = 5
 class Step(Document):
     """A step as the trainee reads it."""
 
-    id: str = ""
-    name: str = ""
+    id: Id = ""
+    name: Annotated[str, shapes.NAME] = ""
 
 
 @dataclass(frozen=True)
@@ -44,39 +56,41 @@ class KnownStep(Document):
     why : why it stands where it stands, shown afterwards
     """
 
-    sense: str = "hand"
-    find: str = ""
+    sense: Annotated[str, shapes.one_of(SENSES, or_none=False)] = "hand"
+    find: NoId = ""
     instruction: str = ""
     caution: str = ""
-    marks: tuple[str, ...] = ()
+    marks: tuple[Annotated[str, shapes.one_of(MARKS, or_none=False)], ...] = ()
     gate: bool = False
-    why: str = ""
+    why: Annotated[str, shapes.SAID] = ""
 
 
 @dataclass(frozen=True)
 class ToFind(Document):
     """A step for which it is asked what is found, and the texts to choose from, by id."""
 
-    step: str = ""
-    options: tuple[str, ...] = ()
+    step: Id = ""
+    options: Ids = ()
 
 
 @dataclass(frozen=True)
 class Gap(Document):
     """A stretch of the sequence without one step, and the steps that it may be."""
 
-    shown: tuple[str, ...] = ()
-    options: tuple[str, ...] = ()
+    shown: Ids = ()
+    options: Ids = ()
 
 
 @dataclass(frozen=True)
 class ExamContent:
     """All that is asked. asked : the parts, in the order of PARTS; where : table, ground or ramp, in words."""
 
-    steps: tuple[Step, ...] = ()
-    finds: Mapping[str, str] = field(default_factory=dict)
-    asked: tuple[str, ...] = ()
-    to_find: tuple[ToFind, ...] = ()
+    steps: Annotated[tuple[Step, ...], shapes.at_most(MOST_STEPS)] = ()
+    finds: Annotated[Mapping[Id, str], shapes.Says(maxProperties=MOST_STEPS)] = field(
+        default_factory=dict
+    )
+    asked: tuple[Annotated[str, shapes.one_of(PARTS, or_none=False)], ...] = ()
+    to_find: Annotated[tuple[ToFind, ...], shapes.at_most(MOST_STEPS)] = ()
     gap: Gap = field(default_factory=Gap)
 
     @classmethod
@@ -116,10 +130,15 @@ class ExamKey:
     gap : the step that is missing from the stretch
     """
 
-    order: tuple[str, ...] = ()
-    level: frozenset[int] = frozenset()
-    steps: Mapping[str, KnownStep] = field(default_factory=dict)
-    gap: str = ""
+    order: Ids = ()
+    level: Annotated[
+        frozenset[Annotated[int, shapes.span(0, MOST_STEPS)]],
+        shapes.at_most(MOST_STEPS),
+    ] = frozenset()
+    steps: Annotated[Mapping[Id, KnownStep], shapes.Says(maxProperties=MOST_STEPS)] = (
+        field(default_factory=dict)
+    )
+    gap: NoId = ""
 
     @classmethod
     def read(cls, document: Mapping) -> ExamKey:

@@ -33,8 +33,8 @@ STRETCH = 7
 def taken(module, rng: random.Random) -> tuple[ExamContent, ExamKey]:
     """Content and key from the steps of a module's revision, with all parts that they allow."""
     rows = list(module.steps.all())
-    ids = [new_row_id() for _row in rows]
-    finds = {new_row_id(): row.find.strip() for row in rows}
+    ids = [new_row_id(rng) for _row in rows]
+    finds = {new_row_id(rng): row.find.strip() for row in rows}
     key = ExamKey(
         order=tuple(ids),
         steps={

@@ -56,10 +56,10 @@ class Estimate(Asked):
     drawing: Annotated[Mapping, shapes.empty_or(shapes.named("drawn"))] = field(
         default_factory=dict
     )
-    view: Annotated[str, {"enum": list(VIEW_LABELS)}] = "side"
+    view: Annotated[str, shapes.one_of(VIEW_LABELS, or_none=False)] = "side"
     photo: Annotated[str, shapes.PHOTO] = ""
     measure: Annotated[str, shapes.one_of(ASKABLE)] = ""
-    marks: tuple[Annotated[str, {"enum": list(MARKS)}], ...] = ()
+    marks: tuple[Annotated[str, shapes.one_of(MARKS, or_none=False)], ...] = ()
 
     @classmethod
     def read(cls, document):

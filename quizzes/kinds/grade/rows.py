@@ -3,15 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Annotated, ClassVar
 
 from django.utils.translation import gettext as _
 
+from quizzes.kinds import shapes
+from quizzes.kinds.grade.grades import Grade
 from quizzes.kinds.placing.content import Dog
-from quizzes.kinds.sheets.rows import Asked, Known, new_row_id
+from quizzes.kinds.sheets.rows import Asked, Document, Known, new_row_id
 
 MOST_REASONS = 3
 FOR, AGAINST = "for", "against"
+
+
+REASON = shapes.Says(pattern=f"^({FOR}|{AGAINST}):[-a-zA-Z0-9_]{{1,50}}$")
+
+
+@dataclass(frozen=True)
+class Named(Document):
+    """A priority as it was when the dogs were begun."""
+
+    slug: Annotated[str, shapes.SLUG]
+    name: Annotated[str, shapes.NAME]
+
+
+@dataclass(frozen=True)
+class AllDogs(Document):
+    """What is said of all dogs together: how they are drawn, and the priorities to choose reasons from."""
+
+    breed: Annotated[str, shapes.BREED] = ""
+    priorities: Annotated[tuple[Named, ...], shapes.at_most(60)] = ()
 
 
 @dataclass(frozen=True)
@@ -19,14 +41,41 @@ class GradedDog(Dog, Asked):
     """A dog of a class, as a row: all that draws, shows or describes one works on it."""
 
     id: str = field(default_factory=new_row_id)
+    whole: ClassVar[type[Document] | None] = AllDogs
+    shape: ClassVar[Mapping] = {
+        "allOf": [shapes.named("dog"), {"properties": {"id": shapes.ID}}]
+    }
+
+    def travelling(self):
+        own = ("library", "library_version")
+        found = self.document().items()
+        return {name: value for name, value in found if name not in own}
+
+    def for_reading(self):
+        found = self.travelling()
+        del found["levels"]
+        return found
+
+    def with_photographs(self, name):
+        """Without the first one goes its credit."""
+        picture = self.picture and name(self.picture)
+        credit = "" if self.picture and not picture else self.credit
+        views = {view: name(one) for view, one in self.pictures.items()}
+        shown = {view: one for view, one in views.items() if one}
+        return replace(self, picture=picture, credit=credit, pictures=shown)
+
+    def priorities(self, known: KnownGrade):
+        return frozenset(self.levels) | {one.partition(":")[2] for one in known.reasons}
 
 
 @dataclass(frozen=True)
 class KnownGrade(Known):
     """The grade, and up to three priorities that decide it: "for:slug" or "against:slug"."""
 
-    grade: str = ""
-    reasons: tuple[str, ...] = ()
+    grade: Annotated[str, shapes.one_of(Grade.values)] = ""
+    reasons: Annotated[
+        tuple[Annotated[str, REASON], ...], shapes.at_most(MOST_REASONS)
+    ] = ()
 
 
 def options(priorities: Iterable[Mapping]) -> list[tuple[str, list[tuple[str, str]]]]:

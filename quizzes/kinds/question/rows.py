@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Annotated
 
 from django.db.models import TextChoices
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from quizzes.kinds import shapes
+from quizzes.kinds.question.grading import LARGEST
 from quizzes.kinds.sheets.pictures import Pictured, PicturedRow
-from quizzes.kinds.sheets.rows import Known
+from quizzes.kinds.sheets.rows import Known, new_row_id
 
 MOST_OPTIONS = 6
 LETTERS = "abcdef"
@@ -27,15 +29,15 @@ class Answer(TextChoices):
 
 def new_option_id() -> str:
     """An id that says nothing: neither where the option stands nor whether it is right."""
-    return secrets.token_hex(4)
+    return new_row_id()
 
 
 @dataclass(frozen=True)
 class Option(Pictured):
     """One answer to choose, in words or as a picture."""
 
-    id: str = field(default_factory=new_option_id)
-    text: str = ""
+    id: Annotated[str, shapes.ID] = field(default_factory=new_option_id)
+    text: Annotated[str, shapes.LINE] = ""
 
     @property
     def named(self) -> str:
@@ -50,11 +52,11 @@ class Question(PicturedRow):
     unit : in what a number is given, as it stands behind the field
     """
 
-    text: str = ""
-    answer: str = Answer.ONE
-    options: tuple[Option, ...] = ()
+    text: Annotated[str, shapes.SAID] = ""
+    answer: Annotated[str, shapes.one_of(Answer.values, or_none=False)] = Answer.ONE
+    options: Annotated[tuple[Option, ...], shapes.at_most(MOST_OPTIONS)] = ()
     mixed: bool = True
-    unit: str = ""
+    unit: Annotated[str, shapes.Says(maxLength=20)] = ""
 
     @classmethod
     def read(cls, document: Mapping) -> Question:
@@ -88,6 +90,31 @@ class Question(PicturedRow):
         options = tuple(replace(one, **chosen.get(one.id, {})) for one in self.options)
         return replace(row, options=options)
 
+    def for_reading(self):
+        """Options that are mixed stand by their ids: a mentor often writes the right one first."""
+        found = super().for_reading()
+        if self.mixed:
+            found["options"].sort(key=lambda one: one["id"])
+        return found
+
+    def with_photographs(self, name):
+        row = super().with_photographs(name)
+        options = tuple(one.with_photographs(name) for one in self.options)
+        return replace(row, options=options)
+
+    def plates(self):
+        yield from super().plates()
+        for one in self.options:
+            yield from one.plates()
+
+    def misfits(self, known: Solution):
+        ids = [one.id for one in self.options]
+        if len(set(ids)) < len(ids):
+            yield _("two answers have the same id.")
+        for pk in sorted({*known.right, *known.said} - set(ids)):
+            text = _("the key names the answer “%(id)s”, which is not there.")
+            yield text % {"id": pk}
+
 
 @dataclass(frozen=True)
 class Solution(Known):
@@ -98,11 +125,13 @@ class Solution(Known):
     number : the right number; full points within `within` of it, half within `nearly`
     """
 
-    right: tuple[str, ...] = ()
-    said: Mapping = field(default_factory=dict)
-    number: float | None = None
-    within: float = 0.0
-    nearly: float | None = None
+    right: tuple[Annotated[str, shapes.ID], ...] = ()
+    said: Mapping[Annotated[str, shapes.ID], Annotated[str, shapes.LINE]] = field(
+        default_factory=dict
+    )
+    number: Annotated[float, shapes.span(-LARGEST, LARGEST)] | None = None
+    within: Annotated[float, shapes.span(0, LARGEST)] = 0.0
+    nearly: Annotated[float, shapes.span(0, LARGEST)] | None = None
 
     def texts(self):
         yield from super().texts()

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from quizzes.grading.items import FULL, HALF, NONE, guessing
+from quizzes.kinds import shapes
 from quizzes.kinds.base import Words
 from quizzes.kinds.ruling.forms import SituationForm
 from quizzes.kinds.ruling.rulings import Ruling
@@ -17,13 +19,15 @@ from quizzes.kinds.sheets.kind import SheetKind
 from quizzes.kinds.sheets.pictures import PicturedRow, PicturesMixin
 from quizzes.kinds.sheets.rows import Known
 
+Ruled = Annotated[str, shapes.one_of(Ruling.values)]
+
 
 @dataclass(frozen=True)
 class Situation(PicturedRow):
     """What happens: in a few words, and as it is told."""
 
-    name: str = ""
-    situation: str = ""
+    name: Annotated[str, shapes.NAME] = ""
+    situation: Annotated[str, shapes.SAID] = ""
 
 
 @dataclass(frozen=True)
@@ -36,11 +40,11 @@ class KnownRuling(Known):
     written : what is written in the book; empty for nothing
     """
 
-    ruling: str = ""
-    half: tuple[str, ...] = ()
-    unsafe: tuple[str, ...] = ()
-    rule: str = ""
-    written: str = ""
+    ruling: Ruled = ""
+    half: tuple[Ruled, ...] = ()
+    unsafe: tuple[Ruled, ...] = ()
+    rule: Annotated[str, shapes.LINE] = ""
+    written: Annotated[str, shapes.LINE] = ""
 
     def texts(self):
         yield from ((name, text) for name, text in super().texts() if name != "ruling")

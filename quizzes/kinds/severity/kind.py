@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -11,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from quizzes.grading.items import FULL, NONE, guessing
+from quizzes.kinds import shapes
 from quizzes.kinds.base import Words
 from quizzes.kinds.sheets.forms import RowForm
 from quizzes.kinds.sheets.kind import SheetKind
@@ -25,7 +27,7 @@ SEVERITIES = tuple(Fault.Severity.values)
 class NamedFault(Asked):
     """A fault as the trainee reads it."""
 
-    name: str = ""
+    name: Annotated[str, shapes.NAME] = ""
     description: str = ""
 
 
@@ -33,7 +35,7 @@ class NamedFault(Asked):
 class KnownSeverity(Known):
     """How grave the module has it."""
 
-    severity: str = ""
+    severity: Annotated[str, shapes.one_of(SEVERITIES)] = ""
 
 
 class FaultForm(RowForm):

@@ -5,8 +5,9 @@ An address says which row and which place in it, in ids that mean nothing; never
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Annotated, Self
 
 from django.http import Http404
 from django.shortcuts import get_object_or_404
@@ -16,6 +17,7 @@ from django.views.decorators.http import require_safe
 
 from quizzes.drawing import lessons
 from quizzes.drawing.dogs import THEMES
+from quizzes.kinds import shapes
 from quizzes.kinds.placing.pictures import svg
 from quizzes.kinds.sheets.rows import Asked, Document, Sheet
 from quizzes.models import Attempt
@@ -35,13 +37,25 @@ class Pictured(Document):
     alt : what it shows, for those who can't see it
     """
 
-    image: Mapping = field(default_factory=dict)
-    alt: str = ""
-    caption: str = ""
+    image: Annotated[Mapping, shapes.named("image")] = field(default_factory=dict)
+    alt: Annotated[str, shapes.LINE] = ""
+    caption: Annotated[str, shapes.LINE] = ""
 
     @property
     def holder(self) -> dict:
         return {"image": self.image, "alt": self.alt, "caption": self.caption}
+
+    def with_photographs(self, name: Callable[[str], str]) -> Self:
+        """The same with its photograph under another id; "" takes it away."""
+        if "photo" not in self.image:
+            return self
+        photo = name(self.image["photo"])
+        return replace(self, image={"photo": photo} if photo else {})
+
+    def plates(self) -> Iterator[Mapping]:
+        """The dog that is drawn in it, if one is."""
+        if "plate" in self.image:
+            yield self.image["plate"]
 
 
 @dataclass(frozen=True)

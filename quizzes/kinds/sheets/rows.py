@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Iterator, Mapping
+import random
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field, fields
-from typing import Any, Self
+from typing import Annotated, Any, ClassVar, Self
+
+from quizzes.kinds import shapes
 
 
-def new_row_id() -> str:
-    return secrets.token_hex(4)
+def new_row_id(rng: random.Random | None = None) -> str:
+    """An id that means nothing."""
+    return f"{(rng or random.SystemRandom()).getrandbits(32):08x}"
 
 
 def _frozen(value: Any) -> Any:
@@ -46,9 +49,39 @@ class Document:
 
 @dataclass(frozen=True)
 class Asked(Document):
-    """One thing that is asked. Kinds add what is shown; every field has a default, for rows still to be written."""
+    """One thing that is asked. Kinds add what is shown; every field has a default, for rows still to be written.
 
-    id: str = field(default_factory=new_row_id)
+    whole : the dataclass of what the kind asks about the whole sheet (Sheet.more), where it does
+    """
+
+    id: Annotated[str, shapes.ID] = field(default_factory=new_row_id)
+    whole: ClassVar[type[Document] | None] = None
+
+    # How a row goes from club to club (quizzes/bundles/sheets.py).
+
+    def travelling(self) -> dict:
+        """The row without what means something in its own club alone."""
+        return self.document()
+
+    def for_reading(self) -> dict:
+        """The same without anything that tells the key."""
+        return self.travelling()
+
+    def with_photographs(self, name: Callable[[str], str]) -> Self:
+        """The row with each photograph under another id; "" takes it away."""
+        return self
+
+    def plates(self) -> Iterator[Mapping]:
+        """The dogs that are drawn in it, as the workbench keeps them."""
+        return iter(())
+
+    def misfits(self, known: Known) -> Iterator[str]:
+        """Why the row and its key can't be stored, though each field holds what it may, in words."""
+        return iter(())
+
+    def priorities(self, known: Known) -> frozenset[str]:
+        """The priorities that row or key speak of, by slug."""
+        return frozenset()
 
 
 @dataclass(frozen=True)
@@ -58,7 +91,7 @@ class Known(Document):
     why : shown once the answer is in
     """
 
-    why: str = ""
+    why: Annotated[str, shapes.SAID] = ""
 
 
 @dataclass(frozen=True)

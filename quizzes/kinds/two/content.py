@@ -20,9 +20,9 @@ PAIRS, FEWEST, MOST = 36, 20, 60
 class Part(Document):
     """A priority with the fault that draws it; weights of all parts add up to 100."""
 
-    slug: Annotated[str, {"pattern": "^[-a-zA-Z0-9_]{1,50}$"}] = ""
+    slug: Annotated[str, shapes.SLUG] = ""
     name: Annotated[str, shapes.NAME] = ""
-    code: Annotated[str, {"maxLength": 8}] = ""
+    code: Annotated[str, shapes.Says(maxLength=8)] = ""
     weight: Annotated[float, shapes.span(0, 100)] = 100.0
 
 
@@ -37,9 +37,9 @@ class PairsContent(Document):
     """
 
     parts: tuple[Annotated[Mapping, Part], ...] = ()
-    breed: Annotated[str, {"pattern": "^[-a-zA-Z0-9_]{0,50}$"}] = ""
+    breed: Annotated[str, shapes.BREED] = ""
     build: Annotated[Mapping, shapes.named("build")] = field(default_factory=dict)
-    view: Annotated[str, {"enum": list(VIEW_LABELS)}] = "side"
+    view: Annotated[str, shapes.one_of(VIEW_LABELS, or_none=False)] = "side"
     measure: Annotated[str, shapes.one_of(MEASURES)] = ""
     unit: Annotated[str, shapes.one_of((DEGREES, HEIGHT, PER_CENT, POINTS))] = ""
     largest: Annotated[float, shapes.span(0, 1000)] = 0.0
