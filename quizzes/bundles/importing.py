@@ -118,7 +118,7 @@ def trial(
 
 
 def take(bundle: Checked, *, club: Club, by, now: datetime, agreed: bool) -> Report:
-    """Store the module, its classes and its photographs as drafts of this mentor: all of it, or nothing.
+    """Store the module, its exercises and its photographs as drafts of this mentor: all of it, or nothing.
 
     agreed : right and consent for the photographs are there (trainer.pictures.models.CONSENT);
         without it only who sent them sees them
@@ -130,7 +130,7 @@ def take(bundle: Checked, *, club: Club, by, now: datetime, agreed: bool) -> Rep
 
 @transaction.atomic
 def publish(report: Report, *, now: datetime) -> list[Revision]:
-    """Put what was made in force and return its classes. Raises ValidationError naming what must be mended first."""
+    """Put what was made in force and return its exercises. Raises ValidationError naming what must be mended first."""
     if report.revision.state == ModuleRevision.State.DRAFT:
         missing = lacking_in(report.revision)
         if missing:

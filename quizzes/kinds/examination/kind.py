@@ -252,6 +252,9 @@ def _lacking(content: ExamContent, key: ExamKey):
             ),
         )
         return
+    if set(key.order) != set(content.names):
+        text = _("The key does not have every step: take the sequence over again.")
+        yield "steps", text
     if not content.asked:
         yield "parts", _("Nothing is asked yet: tick at least one part.")
     if ORDER in content.asked and len(content.steps) < FEWEST_TO_ORDER:

@@ -13,7 +13,7 @@ from quizzes.management.commands.import_bundle import REFUSED, UNUSABLE, club_na
 
 class Command(BaseCommand):
     help = (
-        "Writes a module with its classes, drawings and those photographs that may leave the club as a bundle. "
+        "Writes a module with its exercises, drawings and those photographs that may leave the club as a bundle. "
         "Exit code 0: written; 1: it would not come in again, and nothing is written; "
         "2: the club, the module or the file is not to be had."
     )

@@ -16,7 +16,7 @@ REFUSED, UNUSABLE = 1, 2
 
 class Command(BaseCommand):
     help = (
-        "Takes in a module with its classes and photographs as drafts of a mentor; says what it brings. "
+        "Takes in a module with its exercises and photographs as drafts of a mentor; says what it brings. "
         "Exit code 0: taken in; 1: the bundle was refused and nothing is stored; "
         "2: the file, the club or the author is not to be had."
     )
