@@ -38,6 +38,12 @@ def keep(response: HttpResponse, user) -> HttpResponse:
     return response
 
 
+def keep_to_answer(response: HttpResponse, attempt, user) -> HttpResponse:
+    """The page of an open attempt, kept until it is handed in; a mentor's trial is not."""
+    is_page = response.status_code == 200 and not attempt.preview
+    return keep(response, user) if is_page else response
+
+
 def keep_picture(response: HttpResponse) -> HttpResponse:
     """A picture, with leave to keep it beside the pages of whoever reads them there."""
     response[KEEP_FOR] = "*"

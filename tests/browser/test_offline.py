@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from quizzes.models import Attempt
 from tests.browser.conftest import PHONE, session_cookie
+from tests.browser.pages import Cast
 from tests.browser.ring import (
     address,
     attempt_at,
@@ -205,3 +206,29 @@ def test_the_page_of_an_attempt_goes_when_it_is_handed_in(visits, club, bob):
     page.context.set_offline(True)
     page.goto(address(attempt))
     expect(page.get_by_role("heading", name="No connection")).to_be_visible()
+
+
+@pytest.mark.parametrize("kind", ["severity", "critique"])
+def test_an_answer_outlasts_a_reload_without_a_connection(visits, kind):
+    """Given offline, reloaded offline, sent once when the connection is back; then the page goes."""
+    cast = Cast()
+    attempt = cast.open_critique if kind == "critique" else cast.open_sheets[kind]
+    url = f"/attempts/{attempt.pk}/"
+    page = open_kept(visits, cast.trainee, url)
+    page.context.set_offline(True)
+    if kind == "critique":
+        page.get_by_role("textbox").fill("A balanced dog with a good croup.")
+    else:
+        page.get_by_role("radio").first.check()
+    state = page.locator("[data-saved]")
+    expect(state).to_have_text(re.compile("No connection"))
+    page.reload()
+    if kind == "critique":
+        expect(page.get_by_role("textbox")).to_have_value(re.compile("good croup"))
+    else:
+        expect(page.get_by_role("radio").first).to_be_checked()
+    page.context.set_offline(False)
+    expect(state).to_have_text(re.compile("Saved"), timeout=20_000)
+    attempt.refresh_from_db()
+    assert attempt.version == 1
+    assert url in kept_addresses(page)

@@ -25,6 +25,7 @@ from quizzes.kinds.examination.content import (
 from quizzes.kinds.examination.grading import SENSES
 from quizzes.kinds.examination.kind import missing_first
 from quizzes.kinds.placing.places import ordinal
+from trainer import offline
 from trainer.study.models import Step
 
 MOVES = ("up", "down", "next")
@@ -132,7 +133,8 @@ def answer_page(request, attempt, *, errors=(), status=200, typed=None):
         "unsaved": typed is not None and typed != attempt.answer,
         **asked_of(content, attempt.shown, answer, sealed=sealed),
     }
-    return render(request, "quizzes/examination/answer.html", context, status=status)
+    page = render(request, "quizzes/examination/answer.html", context, status=status)
+    return offline.keep_to_answer(page, attempt, request.user)
 
 
 def asked_of(content: ExamContent, shown, answer: ExamAnswer, *, sealed=False) -> dict:

@@ -60,7 +60,7 @@ def answer_page(request, attempt, *, errors=(), status=200):
     }
     response = render(request, "quizzes/placing/answer.html", context, status=status)
     # What is moved without a connection stays with the page and is sent later (static/js/placing/draft.js).
-    return response if attempt.preview else offline.keep(response, request.user)
+    return offline.keep_to_answer(response, attempt, request.user)
 
 
 MOVES = {

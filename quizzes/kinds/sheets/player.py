@@ -18,6 +18,7 @@ from quizzes.kinds import kind_of
 from quizzes.kinds.sheets.kind import PostedKind
 from quizzes.models import Attempt
 from quizzes.words import whole_number
+from trainer import offline
 from trainer.http import said_saved, wants_json
 
 
@@ -63,7 +64,8 @@ def answer_page(request, attempt, *, errors=(), status=200, typed=None):
         "errors": errors,
         "unsaved": typed is not None and typed != attempt.answer,
     }
-    return render(request, "quizzes/sheets/answer.html", context, status=status)
+    page = render(request, "quizzes/sheets/answer.html", context, status=status)
+    return offline.keep_to_answer(page, attempt, request.user)
 
 
 def open_attempt(request, pk) -> Attempt:

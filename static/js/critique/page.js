@@ -1,6 +1,8 @@
 // The sheet on which a critique is written: it saves itself, and says how many words it has.
 
 import { autosave } from "../desk/autosave.js";
+import { handIn } from "../sheets/hand-in.js";
+import { keepAnswers } from "../sheets/kept.js";
 import { countWords } from "./words.js";
 
 function sayLength(form) {
@@ -20,5 +22,9 @@ function sayLength(form) {
   show();
 }
 
-for (const form of document.querySelectorAll("form[data-autosave]")) autosave(form);
-for (const form of document.querySelectorAll("form[data-critique]")) sayLength(form);
+for (const form of document.querySelectorAll("form[data-critique]")) {
+  handIn(form);
+  autosave(form);
+  sayLength(form);
+  keepAnswers(form);
+}

@@ -1,5 +1,7 @@
 // Handing in without a connection: the answers stay on the device, and are sent when it is back.
 
+import { forgetPage } from "../offline/others.js";
+
 const RETRY_MS = 6000;
 const PATIENCE_MS = 10000;
 
@@ -26,6 +28,7 @@ export function handIn(form) {
       if (answer.url) {
         form.dispatchEvent(new CustomEvent("kept"));
         form.dispatchEvent(new CustomEvent("leaving"));
+        await forgetPage(location.pathname);
         location.assign(answer.url);
         return;
       }

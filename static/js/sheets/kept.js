@@ -11,14 +11,15 @@ function quietly(access) {
   }
 }
 
-const isAnswer = ([name]) => name.startsWith("a-");
+const NO_ANSWER = ["csrfmiddlewaretoken", "version", "do"];
+const isAnswer = ([name]) => !NO_ANSWER.includes(name);
 const entriesOf = (form) => [...new FormData(form)].filter(isAnswer);
 
 function fill(form, entries) {
   const sent = new Map();
   for (const [name, value] of entries) sent.set(name, [...(sent.get(name) ?? []), value]);
   for (const field of form.elements) {
-    if (!field.name?.startsWith("a-")) continue;
+    if (!field.name || !isAnswer([field.name])) continue;
     const values = sent.get(field.name) ?? [];
     if (field.type === "radio" || field.type === "checkbox") field.checked = values.includes(field.value);
     else field.value = values.shift() ?? "";
