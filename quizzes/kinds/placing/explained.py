@@ -11,7 +11,6 @@ from django.utils.translation import gettext as _
 
 from quizzes import grading, plates
 from quizzes.drawing.dogs import conformation_of
-from quizzes.plates.parts import measured_by, telling_fault
 from quizzes.kinds.placing.content import (
     ClassContent,
     ClassKey,
@@ -24,6 +23,7 @@ from quizzes.kinds.placing.places import cut_word
 from quizzes.kinds.placing.reader import Reader
 from quizzes.plates.figures import value_words
 from quizzes.plates.measuring import UNITS
+from quizzes.plates.parts import measured_by, telling_fault
 
 OPEN = 3
 """How many pairs are explained without being unfolded."""
