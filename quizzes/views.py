@@ -187,8 +187,8 @@ def not_told(request, attempt):
     if attempt.withheld and (is_own or attempt.own_grade is None):
         name = "quizzes:try" if is_own else "quizzes:assessment-try"
         return redirect(name, pk=attempt.assessment_try_id)
-    exercise = attempt.revision.exercise_id
-    if is_own and in_assessment(request.user).filter(revision__exercise=exercise):
+    if is_own and not attempt.may_tell(request.user):
+        exercise = attempt.revision.exercise_id
         return redirect("quizzes:exercise-detail", pk=exercise)
     return None
 

@@ -204,6 +204,14 @@ def _changed(item, post) -> None:
 
 
 @require_POST
+def keep_back(request, pk):
+    """Ask an exercise in assessments only, before it is published too; or offer it for practice again."""
+    exercise = get_object_or_404(Exercise.objects.editable_by(request.user), pk=pk)
+    drafting.keep_back(exercise, request.POST.get("do") == "keep-back")
+    return redirect("quizzes:exercise-manage", pk=pk)
+
+
+@require_POST
 def change_state(request, pk):
     """Open, take back, close, open again, copy, discard: one button each."""
     found, do = mine(request, pk), request.POST.get("do", "")

@@ -87,9 +87,15 @@ def rules_said(kinds) -> list[str]:
     """How an answer that is not whole is graded, by kind."""
     far = _("%(kind)s: graded as far as it goes; what is missing counts as wrong.")
     marked = _("%(kind)s: read by a mentor as it stands.")
-    nothing = _("%(kind)s: counts only if it is whole.")
+    whole = _("%(kind)s: counts only if it is whole.")
+    without = _("%(kind)s: has a result but no points, so it does not count.")
     found = []
     for kind in kinds:
-        text = marked if kind.is_marked else far if goes_as_far(kind) else nothing
+        if not getattr(kind, "gives_points", True):
+            text = without
+        elif kind.is_marked:
+            text = marked
+        else:
+            text = far if goes_as_far(kind) else whole
         found.append(capfirst(text % {"kind": kind.label}))
     return list(dict.fromkeys(found))

@@ -66,18 +66,29 @@ def begin(assessment, *, by, now, rng) -> AssessmentTry:
     open_one = mine.open().first()
     if open_one:
         return open_one
-    return _begun(assessment, mine, by=by, now=now, rng=rng)
+    try:
+        return _begun(assessment, mine, by=by, now=now, rng=rng)
+    except NotNow:
+        # The other tab may have been quicker; what this one made is undone.
+        begun_meanwhile = mine.open().first()
+        if begun_meanwhile:
+            return begun_meanwhile
+        raise
 
 
 @transaction.atomic
 def _begun(assessment, mine, *, by, now, rng) -> AssessmentTry:
-    # Held, so that it isn't closed or taken back to a draft meanwhile.
+    allowance = allowance_of(assessment, by)
+    _refuse(assessment, allowance, mine.count(), by=by, now=now)
+    items = assessment.items.select_related("assessment", "exercise")
+    # Classes are made before anything is held that others wait for.
+    asked = [(one, making.asked(one, of=by, now=now, rng=rng)) for one in items]
+    # Held, so that it isn't closed or taken back to a draft meanwhile, nor begun twice.
     held = Assessment.objects.select_for_update(of=("self",))
     assessment = held.select_related("module").get(pk=assessment.pk)
-    open_one = mine.open().first()
-    if open_one:  # the other tab was quicker
-        return open_one
-    allowance, begun = allowance_of(assessment, by), mine.count()
+    if mine.open().exists():
+        raise NotNow(_("You have begun it already."), code="begun")
+    begun = mine.count()
     _refuse(assessment, allowance, begun, by=by, now=now)
     made = AssessmentTry.objects.create(
         assessment=assessment,
@@ -86,8 +97,7 @@ def _begun(assessment, mine, *, by, now, rng) -> AssessmentTry:
         started_at=now,
         deadline=deadline_of(assessment, allowance, now),
     )
-    for item in assessment.items.select_related("assessment", "exercise"):
-        revision = making.asked(item, of=by, now=now, rng=rng)
+    for item, revision in asked:
         making.attempt_at(item, revision, in_try=made, now=now, rng=rng)
     return made
 

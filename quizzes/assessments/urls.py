@@ -17,6 +17,11 @@ urlpatterns = [
     # the mentor's
     path("workshop/assessments/", desk.assessments, name="assessments-manage"),
     path("workshop/assessments/new/", desk.new, name="assessment-new"),
+    path(
+        "workshop/classes/<int:pk>/keep-back/",
+        desk.keep_back,
+        name="exercise-keep-back",
+    ),
     path(DESK, desk.manage, name="assessment-manage"),
     path(f"{DESK}edit/", desk.edit, name="assessment-edit"),
     path(f"{DESK}add/", desk.add, name="assessment-add"),

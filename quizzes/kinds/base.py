@@ -83,7 +83,7 @@ class Kind(Protocol):
     new_url : where a mentor begins one
 
     A kind may leave out `interaction` and `anonymous`: its answers are then taken away without their details,
-    and go with the person. Without `grade_unfinished` an answer that is not whole when the time of an assessment is
+    and go with the person. One whose grades never have a share says `gives_points = False`. Without `grade_unfinished` an answer that is not whole when the time of an assessment is
     up counts nothing.
     """
 

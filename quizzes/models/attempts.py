@@ -218,6 +218,11 @@ class Attempt(models.Model):
     def is_handed_in(self) -> bool:
         return self.state == self.State.HANDED_IN
 
+    def may_tell(self, user) -> bool:
+        """Whether its pages may tell the person what an answer is compared with."""
+        mine = Attempt.objects.filter(pk=self.pk)
+        return self.is_handed_in and mine.told_to(user).exists()
+
     @property
     def own_grade(self):
         """The grade under the revision that was answered; None while it is not handed in."""

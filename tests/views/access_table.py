@@ -747,6 +747,9 @@ QUIZZES = {
     "quizzes:try-hand-in": Row(get=owner(OK), post=owner(ELSEWHERE), args=a_try),
     "quizzes:assessments-manage": Row(get=signed_in(OK)),
     "quizzes:assessment-new": Row(get=signed_in(OK), post=signed_in(FORM_AGAIN)),
+    "quizzes:exercise-keep-back": Row(
+        get=NO_GET, post=mentors(ELSEWHERE), args=exercise
+    ),
     "quizzes:assessment-manage": Row(get=mentors(OK), args=assessment),
     "quizzes:assessment-edit": Row(
         get=mentors(OK), post=mentors(FORM_AGAIN), args=assessment_draft

@@ -282,6 +282,22 @@ def test_put_together_opened_and_copied(as_alice, alice, club):
     assert Assessment.objects.count() == 2
 
 
+def test_an_exercise_is_kept_out_of_practice_before_it_is_published(
+    as_alice, as_bob, club
+):
+    revision = placing_class(club, state="draft")
+    page = f"/workshop/classes/{revision.exercise_id}/"
+    assert "Keep it out of practice" in as_alice.get(page).text
+    as_alice.post(f"{page}keep-back/", {"do": "keep-back"})
+    assert "asked in assessments only" in as_alice.get(page).text
+    as_alice.post(f"{page}publish/")
+    revision.refresh_from_db()
+    assert revision.state == "published"
+    assert as_bob.get(f"/classes/{revision.exercise_id}/").status_code == 404
+    as_alice.post(f"{page}keep-back/", {"do": "give-back"})
+    assert as_bob.get(f"/classes/{revision.exercise_id}/").status_code == 200
+
+
 def test_a_draft_that_was_saved_elsewhere_keeps_what_was_typed(as_alice, club):
     found = assessment(club, opened=False)
     drafting.save(found, version=1, title="Theirs")

@@ -224,7 +224,8 @@ def plate(request, pk, dog):
     """A dog of an attempt, for whoever may see the attempt; measured once it is handed in."""
     attempt = _visible_attempt(request, pk)
     content = ClassContent.read(attempt.revision.content)
-    plate = plate_of(request, content, dog, told=attempt.is_handed_in)
+    told = attempt.may_tell(request.user)
+    plate = plate_of(request, content, dog, told=told)
     return plate if attempt.is_handed_in else offline.keep_picture(plate)
 
 

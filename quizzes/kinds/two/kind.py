@@ -41,6 +41,7 @@ class TwoKind:
         "Two drawn dogs, again and again: trainees find out how small a difference they see."
     )
     is_marked = False
+    gives_points = False
 
     @property
     def new_url(self) -> str:
