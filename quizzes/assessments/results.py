@@ -135,7 +135,8 @@ def _item(number, row, grade) -> ItemResult:
     kind = kind_named(row["kind"])
     share, waits = (grade.share, False) if grade else (None, False)
     if grade is None and row["state"] == Attempt.State.HANDED_IN:
-        share, said = 0.0, _("not whole: counts nothing")
+        said = _("not whole: counts nothing")
+        share = 0.0 if getattr(kind, "gives_points", True) else None
     elif grade is None:
         said = _("open")
     elif share is None and kind.is_marked:

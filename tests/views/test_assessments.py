@@ -16,6 +16,7 @@ from tests.assessing import AT_ONCE, assessment, at, begun
 from tests.conftest import signed_in
 from tests.critiques import critique
 from tests.factories import MembershipFactory, UserFactory
+from tests.pairs import pairs as pairs_of
 from tests.placing import answer, placing_class
 from tests.sheets import posted, right, sheet
 
@@ -360,3 +361,22 @@ def test_the_start_page_leads_to_what_is_open(as_bob, bob, found):
     assert f"/tries/{a_try.pk}/" in page
     tries.hand_in(a_try, now=timezone.now())
     assert "An assessment that" not in as_bob.get("/").text
+
+
+def test_pairs_end_in_the_list_of_items_and_count_nothing(as_bob, bob, club):
+    """Which of two: no share of anything, so the rest of the assessment is all that counts."""
+    pairs = pairs_of(club)
+    module = pairs.exercise.module
+    second = placing_class(club, module=module)
+    found = assessment(
+        club, pairs.exercise, second.exercise, module=module, release=AT_ONCE
+    )
+    assert "no points, so it does not count" in text(
+        as_bob.get(f"/assessments/{found.pk}/")
+    )
+    a_try = begun(found, bob)
+    attempts.hand_in(at(a_try, 2), now=timezone.now(), answer=answer())
+    as_bob.post(f"/attempts/{at(a_try, 1).pk}/pairs/", {"pair": 1, "chosen": "0"})
+    tries.hand_in(a_try, now=timezone.now())
+    page = text(as_bob.get(f"/tries/{a_try.pk}/"))
+    assert "reaches the mark" in page
