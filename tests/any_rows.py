@@ -84,7 +84,7 @@ def _object(shape):
     if "properties" in shape:
         named = shape["properties"].items()
         return st.fixed_dictionaries({name: of_shape(one) for name, one in named})
-    names = _text({"type": "string", **shape["propertyNames"]})
+    names = of_shape({"type": "string", **shape["propertyNames"]})
     return st.dictionaries(names, of_shape(shape["additionalProperties"]), max_size=3)
 
 
