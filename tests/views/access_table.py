@@ -132,6 +132,31 @@ def announced(cast):
     return {"pk": cast.seminar.pk}
 
 
+def sitting(cast):
+    """A class of that seminar which waits to be started."""
+    return {"pk": cast.seminar.pk, "number": cast.sitting.number}
+
+
+def live_class(cast):
+    return {"pk": cast.seminar.pk, "number": cast.live_class.number}
+
+
+def join_code(cast):
+    return {"code": cast.seminar.join_code}
+
+
+def place_link(cast):
+    return {"code": cast.place.code}
+
+
+def place_step(cast):
+    return {"pk": cast.seminar.pk, "number": cast.place.pk, "step": "in"}
+
+
+def stay(cast):
+    return {"pk": cast.seminar.pk, "number": cast.stay.pk}
+
+
 def critique(cast):
     return {"pk": cast.critique.exercise_id}
 
@@ -194,6 +219,11 @@ def its_mentor(answer):
 def teachers(answer):
     """For whoever teaches in some club."""
     return only(answer, "mentor", "their mentor")
+
+
+def at_the_front(answer):
+    """For mentors of the seminar and organisers of its club."""
+    return only(answer, "mentor", "organiser")
 
 
 def leaders(answer):
@@ -736,6 +766,65 @@ QUIZZES = {
     ),
     "seminars:seminar-end": Row(
         get=organisers(OK), post=organisers(OK), args=announced
+    ),
+    "seminars:join": Row(get=everybody(OK), post=everybody(FORM_AGAIN)),
+    "seminars:join-code": Row(
+        get=everybody(OK),
+        post=signed_in(ELSEWHERE, anonymous=FORM_AGAIN),
+        args=join_code,
+    ),
+    "seminars:personal": Row(
+        get=everybody(OK), post=everybody(ELSEWHERE), args=place_link
+    ),
+    "seminars:as-guest": Row(get=signed_in(ELSEWHERE), post=signed_in(ELSEWHERE)),
+    "seminars:room": Row(
+        get=only(OK, "trainee") | {"staff": NOT_FOUND},
+        post=signed_in(WRONG_METHOD),
+        args=announced,
+    ),
+    "seminars:hand-in": Row(
+        get=NO_GET,
+        post=only(FORM_AGAIN, "trainee") | {"staff": NOT_FOUND},
+        args=announced,
+        data=lambda cast: {"sitting": cast.sitting.pk, "placing": "11-22-33-44"},
+    ),
+    "seminars:check-out": Row(
+        get=NO_GET,
+        post=only(ELSEWHERE, "trainee") | {"staff": NOT_FOUND},
+        args=announced,
+    ),
+    "seminars:stage": Row(
+        get=at_the_front(OK), post=signed_in(WRONG_METHOD), args=announced
+    ),
+    "seminars:rostrum": Row(
+        get=at_the_front(OK), post=signed_in(WRONG_METHOD), args=announced
+    ),
+    "seminars:sitting-add": Row(
+        get=NO_GET, post=at_the_front(FORM_AGAIN), args=announced
+    ),
+    "seminars:sitting-do": Row(
+        get=NO_GET,
+        post=at_the_front(ELSEWHERE),
+        args=lambda cast: {**sitting(cast), "step": "start"},
+    ),
+    "seminars:sitting-show": Row(
+        get=at_the_front(OK), post=at_the_front(ELSEWHERE), args=sitting
+    ),
+    "seminars:sitting-line": Row(
+        get=NO_GET, post=at_the_front(ELSEWHERE), args=sitting
+    ),
+    "seminars:sitting-key": Row(
+        get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=live_class
+    ),
+    "seminars:clerk": Row(
+        get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=sitting
+    ),
+    "seminars:roster": Row(
+        get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=announced
+    ),
+    "seminars:place-do": Row(get=NO_GET, post=at_the_front(ELSEWHERE), args=place_step),
+    "seminars:stay-correct": Row(
+        get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=stay
     ),
     # assessments
     "quizzes:assessment-list": Row(get=signed_in(OK)),

@@ -40,7 +40,7 @@ from tests.photographs import jpeg
 from tests.placing import answer as answer_of_all
 from tests.placing import key as key_of
 from tests.placing import placing_class
-from tests.seminars import attendee, seminar
+from tests.seminars import attendee, seminar, sitting
 from tests.sheets import opened, sheet
 from tests.views.access_table import (
     ADMIN,
@@ -63,6 +63,8 @@ from tests.views.access_table import (
 from trainer.clubs.models import Role
 from trainer.pictures.intake import take_in
 from trainer.pictures.services import Sent, keep
+from trainer.seminars.live import new_class
+from trainer.seminars.services import check_in
 from trainer.study.desk import drafts, lessons
 from trainer.study.page_reads import PageRead
 from trainer.study.parts import PARTS
@@ -229,6 +231,25 @@ class Cast:
         made = seminar(self.club, mentors=[self.people["mentor"]])
         attendee(made, self.people["trainee"])
         return made
+
+    @cached_property
+    def place(self):
+        """The trainee's place there."""
+        return self.seminar.attendees.get(person=self.people["trainee"])
+
+    @cached_property
+    def stay(self):
+        return check_in(self.place, now=timezone.now())
+
+    @cached_property
+    def sitting(self):
+        return sitting(self.seminar, placing_class(self.club, module=self.module))
+
+    @cached_property
+    def live_class(self):
+        self.seminar.modules.set([self.module])
+        made = new_class(self.seminar, [4, 7, 12], title="Open", by=None)
+        return sitting(self.seminar, made)
 
     @cached_property
     def sheet(self):

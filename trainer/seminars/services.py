@@ -161,12 +161,51 @@ def guest(seminar: Seminar, name: str, *, now: datetime) -> Attendee:
     if not seminar.guests:
         text = _("Sign in with your account: this club takes no guests.")
         raise ValidationError(text, code="no-guests")
+    person = _new_guest(name)
+    return enrol(seminar, person, now=now, came=Attendee.Came.ROOM)
+
+
+def _new_guest(name: str) -> User:
     person = User(
         name=name, email=f"guest-{secrets.token_hex(12)}@guest.invalid", is_guest=True
     )
     person.set_unusable_password()
     person.save()
-    return enrol(seminar, person, now=now, came=Attendee.Came.ROOM)
+    return person
+
+
+@transaction.atomic
+def person_of(attendee: Attendee) -> User:
+    """Whom the attendee's link lets in: the guest, made now for somebody the roster alone knows.
+
+    Raises ValidationError for a place that belongs to an account: that one signs in as such.
+    """
+    held = Attendee.objects.select_for_update().get(pk=attendee.pk)
+    if held.person is None:
+        held.person = _new_guest(held.name)
+        held.save(update_fields=["person"])
+    if not held.person.is_guest:
+        text = _("This place belongs to an account. Sign in with it.")
+        raise ValidationError(text, code="account")
+    return held.person
+
+
+@transaction.atomic
+def add_to_roster(
+    seminar: Seminar, *, name: str, email: str = "", number: str = "", now: datetime
+) -> Attendee:
+    """One more place, whether or not there is an account. Raises ValidationError of its constraints."""
+    attendee = Attendee(
+        seminar=seminar,
+        name=name,
+        email=email.lower(),
+        number=number,
+        came=Attendee.Came.ROSTER,
+        enrolled_at=now,
+    )
+    attendee.validate_constraints()
+    attendee.save()
+    return attendee
 
 
 def renew_code(attendee: Attendee) -> Attendee:

@@ -1,14 +1,18 @@
-"""Addresses of seminars: read and enrolled for, prepared, and what calendars take."""
+"""Addresses of seminars: read and enrolled for, prepared, what calendars take; signing in, and the room."""
 
 from django.urls import path
 
-from trainer.seminars import views
+from trainer.seminars import clerk, joining, room, roster, rostrum, stage, views
 
 app_name = "seminars"
 urlpatterns = [
     path("", views.seminar_list, name="seminar-list"),
     path("clubs/<slug:slug>/new/", views.seminar_new, name="seminar-new"),
     path("clubs/<slug:slug>/calendar.ics", views.feed, name="feed"),
+    path("join/", joining.join, name="join"),
+    path("join/<str:code>/", joining.join_code, name="join-code"),
+    path("come/<str:code>/", joining.personal, name="personal"),
+    path("as-guest/", joining.as_guest, name="as-guest"),
     path("<int:pk>/", views.seminar_detail, name="seminar-detail"),
     path("<int:pk>/calendar.ics", views.calendar, name="calendar"),
     path("<int:pk>/enrol/", views.enrol, name="enrol"),
@@ -16,4 +20,34 @@ urlpatterns = [
     path("<int:pk>/edit/", views.seminar_edit, name="seminar-edit"),
     path("<int:pk>/announce/", views.seminar_announce, name="seminar-announce"),
     path("<int:pk>/end/", views.seminar_end, name="seminar-end"),
+    path("<int:pk>/room/", room.room, name="room"),
+    path("<int:pk>/room/hand-in/", room.hand_in, name="hand-in"),
+    path("<int:pk>/check-out/", joining.check_out, name="check-out"),
+    path("<int:pk>/stage/", stage.stage, name="stage"),
+    path("<int:pk>/rostrum/", rostrum.rostrum, name="rostrum"),
+    path("<int:pk>/sittings/add/", rostrum.sitting_add, name="sitting-add"),
+    path(
+        "<int:pk>/sittings/<int:number>/show/",
+        rostrum.sitting_show,
+        name="sitting-show",
+    ),
+    path(
+        "<int:pk>/sittings/<int:number>/line/",
+        rostrum.sitting_line,
+        name="sitting-line",
+    ),
+    path(
+        "<int:pk>/sittings/<int:number>/key/", rostrum.sitting_key, name="sitting-key"
+    ),
+    path("<int:pk>/sittings/<int:number>/clerk/", clerk.clerk, name="clerk"),
+    path(
+        "<int:pk>/sittings/<int:number>/<slug:step>/",
+        rostrum.sitting_do,
+        name="sitting-do",
+    ),
+    path("<int:pk>/roster/", roster.roster, name="roster"),
+    path(
+        "<int:pk>/roster/stays/<int:number>/", roster.stay_correct, name="stay-correct"
+    ),
+    path("<int:pk>/roster/<int:number>/<slug:step>/", roster.place_do, name="place-do"),
 ]

@@ -26,6 +26,14 @@ class AttendeeQuerySet(models.QuerySet):
             return self.none()
         return self.filter(person=user)
 
+    def with_code(self, code):
+        """Whoever holds an attendee's link, as long as the seminar was not called off."""
+        off = Seminar.State.CALLED_OFF
+        found = self.filter(code=code, state=Attendee.State.ENROLLED)
+        return found.exclude(seminar__state=off).select_related(
+            "seminar__club", "person"
+        )
+
     def enrolled(self):
         return self.filter(state=Attendee.State.ENROLLED)
 

@@ -1,0 +1,180 @@
+"""Signing in to the room: by the code on the screen, with an account or as a guest, and by a personal link."""
+
+from __future__ import annotations
+
+import secrets
+
+from allauth.account.internal.flows.signup import complete_signup
+from allauth.core import ratelimit
+from django.contrib import messages
+from django.contrib.auth import login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import ValidationError
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST
+
+from trainer.seminars import services
+from trainer.seminars.guests import GuestSignUp
+from trainer.seminars.models import Attendee
+from trainer.seminars.room_forms import CodeForm, GuestForm
+
+BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
+MISS = "join_miss"
+
+
+def _is_held_back(request) -> bool:
+    """Whether this device, or the address it shares with a hall, typed too many wrong codes."""
+    device = request.session.session_key or secrets.token_hex(8)
+    return not ratelimit.consume(request, action=MISS, key=device, dry_run=True)
+
+
+def _note_miss(request) -> None:
+    """A wrong code counts for the device, and lightly for the address; right ones never do."""
+    if not request.session.session_key:
+        request.session.create()
+    ratelimit.consume(request, action=MISS, key=request.session.session_key)
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def join(request):
+    """Type the code."""
+    form = CodeForm(request.POST if request.method == "POST" else None)
+    if not form.is_bound or not form.is_valid():
+        status = 422 if form.is_bound else 200
+        return render(request, "seminars/join.html", {"form": form}, status=status)
+    return _found(request, form.cleaned_data["code"], form)
+
+
+def _found(request, code, form):
+    if _is_held_back(request):
+        return ratelimit.respond_429(request)
+    try:
+        seminar = services.seminar_with_code(code, now=timezone.now())
+    except services.NoSuchCode as error:
+        _note_miss(request)
+        form.add_error("code", error)
+        return render(request, "seminars/join.html", {"form": form}, status=422)
+    return redirect("seminars:join-code", code=seminar.join_code)
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def join_code(request, code):
+    """What is joined, and the ways in; only a button signs anybody in."""
+    if _is_held_back(request):
+        return ratelimit.respond_429(request)
+    try:
+        seminar = services.seminar_with_code(code, now=timezone.now())
+    except services.NoSuchCode as error:
+        _note_miss(request)
+        form = CodeForm({"code": code})
+        form.is_valid()
+        form.add_error("code", error)
+        return render(request, "seminars/join.html", {"form": form}, status=404)
+    form = GuestForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST":
+        try:
+            return _come_in(request, seminar, form)
+        except ValidationError as error:
+            form.add_error(None, error)
+    context = {"seminar": seminar, "form": form}
+    status = 422 if form.is_bound else 200
+    return render(request, "seminars/join_code.html", context, status=status)
+
+
+def _come_in(request, seminar, form):
+    """Enrol, check in, and on to the room. Raises ValidationError."""
+    now = timezone.now()
+    if request.user.is_authenticated:
+        _refuse_strange_guest(seminar, request.user)
+        place = services.enrol(seminar, request.user, now=now, came=Attendee.Came.ROOM)
+    else:
+        if not form.is_valid():
+            return render(
+                request,
+                "seminars/join_code.html",
+                {"seminar": seminar, "form": form},
+                status=422,
+            )
+        device = request.session.session_key or secrets.token_hex(8)
+        if not ratelimit.consume(request, action="join_guest", key=device):
+            return ratelimit.respond_429(request)
+        place = services.guest(seminar, form.cleaned_data["name"], now=now)
+        login(request, place.person, backend=BACKEND)
+    services.check_in(place, now=now)
+    messages.success(request, _("You are signed in to the room."))
+    return redirect("seminars:room", pk=seminar.pk)
+
+
+def _refuse_strange_guest(seminar, person) -> None:
+    if person.is_guest and not seminar.guests:
+        text = _("Sign in with your account: this club takes no guests.")
+        raise ValidationError(text, code="no-guests")
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def personal(request, code):
+    """A guest's own link: goes on with the same visit on another device, once the button is pressed."""
+    place = _place_with(request, code)
+    if request.method == "POST":
+        # A place of an account is no way around its password: the room asks for it.
+        if place.person is None or place.person.is_guest:
+            person = services.person_of(place)
+            if request.user != person:
+                login(request, person, backend=BACKEND)
+        return redirect("seminars:room", pk=place.seminar_id)
+    return render(request, "seminars/personal.html", {"place": place})
+
+
+def _place_with(request, code) -> Attendee:
+    if _is_held_back(request):
+        raise ratelimit.RateLimited
+    place = Attendee.objects.with_code(code).first()
+    if place is None:
+        _note_miss(request)
+        raise Http404
+    return place
+
+
+@require_POST
+def check_out(request, pk):
+    """The person leaves the room."""
+    mine = Attendee.objects.owned_by(request.user).enrolled()
+    place = get_object_or_404(mine, seminar=pk)
+    services.check_out(place, now=timezone.now())
+    messages.success(
+        request, _("You are signed out of the room. Type its code to come back in.")
+    )
+    return redirect("seminars:room", pk=pk)
+
+
+@require_http_methods(["GET", "POST"])
+def as_guest(request):
+    """Where a guest is, how to go on elsewhere, and how the visit becomes an account."""
+    if not request.user.is_guest:
+        return redirect("home")
+    form = GuestSignUp(
+        request.POST if request.method == "POST" else None, guest=request.user
+    )
+    if form.is_bound and form.is_valid():
+        return _converted(request, form)
+    places = Attendee.objects.owned_by(request.user).select_related("seminar__club")
+    context = {"form": form, "places": places}
+    status = 422 if form.is_bound else 200
+    return render(request, "seminars/as_guest.html", context, status=status)
+
+
+def _converted(request, form):
+    """On to the library's page that asks for the code it has sent; the visit is an account once that is typed."""
+    guest = request.user
+    logout(request)
+    user, answer = form.try_save(request)
+    if user is None:  # the address has an account, which nobody is told
+        return answer
+    assert user == guest
+    return complete_signup(request, user=user)

@@ -1,0 +1,174 @@
+"""The hand: what an attendee sees on a phone while the seminar runs, and what they send."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import Exists, OuterRef
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from trainer.http import wants_fragment, wants_json
+from trainer.seminars import asking, sittings
+from trainer.seminars.models import Attendee, Hand, Sitting
+
+State = Sitting.State
+EVERY = {State.OPEN: 4, State.PAUSED: 4, State.CLOSED: 4, State.SHOWN: 6}
+"""Seconds between two looks; the device adds some jitter. Nothing to do yet is looked at more seldom."""
+WHILE_WAITING = 8
+SYMBOLS_OF_NOTHING = "0.0.0"
+
+
+@require_safe
+def room(request, pk):
+    """The sitting the room is at, and one's own answer in it; 204 if the page has it so already."""
+    now = timezone.now()
+    mine = Attendee.objects.owned_by(request.user).enrolled().filter(seminar=pk)
+    if wants_fragment(request):
+        place_id = get_object_or_404(mine.values_list("pk", flat=True))
+        if request.GET.get("v") == _look(pk, place_id, now):
+            return HttpResponse(status=204)
+    place = get_object_or_404(mine.select_related("seminar__club", "person"))
+    context = hand_context(place, now)
+    fragment = wants_fragment(request)
+    template = "seminars/_hand.html" if fragment else "seminars/room.html"
+    if not fragment:
+        context["is_in"] = place.stays.running().exists()
+    return render(request, template, context)
+
+
+def _look(pk, place_id, now) -> str:
+    """What the screen would show, in a few symbols: sitting, version, and whether one's answer is in."""
+    hand = Hand.objects.filter(sitting=OuterRef("pk"), attendee=place_id)
+    found = (
+        sittings.current_in(pk)
+        .annotate(is_in=Exists(hand.handed_in()))
+        .values_list("pk", "version", "is_in", "state", "closes_at")
+        .first()
+    )
+    if found is None:
+        return SYMBOLS_OF_NOTHING
+    number, version, is_in, state, closes_at = found
+    if state == State.OPEN and closes_at and closes_at <= now:
+        return ""  # the time is up: the page that is built now closes it
+    return f"{number}.{version}.{int(is_in)}"
+
+
+def hand_context(place: Attendee, now, *, errors=(), typed=None) -> dict:
+    """What the hand shows. The key is fetched only once it is shown."""
+    context = {
+        "place": place,
+        "seminar": place.seminar,
+        "token": SYMBOLS_OF_NOTHING,
+        "every": WHILE_WAITING,
+        "errors": errors,
+        "typed": typed or {},
+        "submission": uuid.uuid4(),
+    }
+    found = sittings.current_in(place.seminar_id).select_related("revision__exercise")
+    sitting = found.defer("revision__key", "result").first()
+    if sitting is None:
+        return context
+    sitting = sittings.close_when_over(sitting, now=now)
+    hand = sitting.hands.filter(attendee=place).first()
+    is_in = bool(hand and hand.handed_in_at)
+    return {
+        **context,
+        "sitting": sitting,
+        "token": f"{sitting.pk}.{sitting.version}.{int(is_in)}",
+        "every": EVERY[sitting.state],
+        "left": sitting.seconds_left(now),
+        "hand": hand if is_in else None,
+        **_asked(sitting, place, hand, is_in),
+    }
+
+
+def _asked(sitting, place, hand, is_in) -> dict:
+    """What is asked, for whom can still answer; what was answered, and what the key says of it."""
+    revision = sitting.revision
+    placing = asking.is_placing(revision)
+    context = {"is_placing": placing, "kind": revision.exercise.kind}
+    if placing:
+        context["armbands"] = list(asking.armbands_of(revision).values())
+    if is_in:
+        context["written"], context["ruled"] = asking.in_writing(revision, hand.answer)
+    elif not placing and not sitting.is_shown:
+        shown = asking.shown_to(sitting, place.pk)
+        context["asked"] = asking.rows_of(revision, shown, {})
+        context["ask"] = f"quizzes/{revision.exercise.kind}/_ask.html"
+    if sitting.is_shown:
+        context["result"] = sitting.result
+        if is_in and hand.grade:
+            context["told"] = asking.told(revision, hand)
+    return context
+
+
+@require_POST
+def hand_in(request, pk):
+    """Take an answer to one sitting, whichever the room is at by now."""
+    mine = Attendee.objects.owned_by(request.user).enrolled()
+    place = get_object_or_404(mine.select_related("seminar__club"), seminar=pk)
+    asked = Sitting.objects.filter(seminar=pk).select_related("revision__exercise")
+    number = request.POST.get("sitting", "")
+    sitting = get_object_or_404(
+        asked.defer("revision__key", "result"),
+        pk=int(number) if number.isdecimal() and len(number) < 12 else 0,
+    )
+    try:
+        hand = _taken(request, sitting, place)
+    except ValidationError as error:
+        return _refused(request, place, error)
+    said = _("In at %(time)s, receipt %(receipt)s.") % {
+        "time": timezone.localtime(hand.handed_in_at, place.seminar.zone).strftime(
+            "%H:%M:%S"
+        ),
+        "receipt": hand.receipt,
+    }
+    if hand.is_late:
+        said = f"{said} {_('It came late and is marked so.')}"
+    if wants_json(request):
+        return JsonResponse({"said": said, "receipt": hand.receipt})
+    messages.success(request, said)
+    return redirect("seminars:room", pk=pk)
+
+
+def _taken(request, sitting, place) -> Hand:
+    """Read what was sent and keep it. Raises ValidationError."""
+    hand = sittings.hand_of(sitting, place)
+    return sittings.take(
+        hand,
+        asking.answer_sent(sitting.revision, request.POST),
+        submission=_submission(request.POST.get("submission", "")),
+        now=timezone.now(),
+    )
+
+
+def _submission(text: str) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(text)
+    except ValueError:
+        return None
+
+
+def _refused(request, place, error):
+    is_in = getattr(error, "code", "") == "handed-in"
+    status = 409 if is_in else 422
+    if wants_json(request):
+        return JsonResponse({"said": " ".join(error.messages)}, status=status)
+    context = hand_context(
+        place,
+        timezone.now(),
+        errors=error.messages,
+        typed={
+            "placing": request.POST.get("placing", ""),
+            "rulings": request.POST.get("rulings", ""),
+        },
+    )
+    return render(
+        request, "seminars/room.html", {**context, "is_in": True}, status=status
+    )
