@@ -43,22 +43,23 @@ def problems(content: Mapping, key: Mapping) -> Iterator[str]:
         yield _("two steps have the same id.")
     if len(set(known.order)) < len(known.order):
         yield _("the key has a step twice.")
-    for pk in sorted(_steps_named(asked, known) - asked.names.keys() - {""}):
+    for pk in sorted(_steps_named(asked, known) - asked.names.keys()):
         yield _("the step “%(id)s” is named and not there.") % {"id": pk}
-    for pk in sorted(_finds_named(asked, known) - asked.finds.keys() - {""}):
+    for pk in sorted(_finds_named(asked, known) - asked.finds.keys()):
         yield _("what is found as “%(id)s” is named and not there.") % {"id": pk}
     if known.order and set(known.order) != set(asked.names):
         yield _("the key does not have every step in its order.")
 
 
 def _steps_named(content: ExamContent, key: ExamKey) -> set[str]:
-    gap = {*content.gap.shown, *content.gap.options, key.gap}
+    """Which step is missing may be not said yet."""
+    gap = {*content.gap.shown, *content.gap.options, *filter(None, [key.gap])}
     return {*key.order, *key.steps, *(one.step for one in content.to_find), *gap}
 
 
 def _finds_named(content: ExamContent, key: ExamKey) -> set[str]:
     offered = {find for one in content.to_find for find in one.options}
-    return offered | {one.find for one in key.steps.values()}
+    return offered | {one.find for one in key.steps.values() if one.find}
 
 
 def unknown_priorities(

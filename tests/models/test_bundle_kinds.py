@@ -36,12 +36,13 @@ from tests.bundling import (
 )
 from tests.critiques import critique
 from tests.examinations import examination
-from tests.factories import ExerciseFactory, RevisionFactory
+from tests.factories import ExerciseFactory, MembershipFactory, RevisionFactory
 from tests.pairs import pairs
 from tests.photographs import PictureFactory
 from tests.placing import content as class_content
 from tests.placing import key as class_key
 from tests.sheets import sheet
+from trainer.clubs.models import Role
 from trainer.pictures.models import Licence, Picture
 
 ANY_CASE = settings(
@@ -358,6 +359,7 @@ SPOILT = [
     ("examination", exercise("content", "finds")({}), "is named and not there"),
     ("examination", exercise("content", "to_find")([{"step": "zz"}]), "the step “zz” is named"),
     ("examination", exercise("key", "order", 0)("zz"), "the step “zz” is named"),
+    ("examination", exercise("content", "to_find", 0)({}), "the step “” is named"),
     ("examination", lambda d: d["exercises"][0]["key"]["order"].pop(), "does not have every step"),
     ("examination", lambda d: d["exercises"][0]["key"]["order"].append(d["exercises"][0]["key"]["order"][0]), "the key has a step twice"),
     ("examination", exercise("key", "gap")("zz"), "the step “zz” is named"),
@@ -410,7 +412,7 @@ def test_unknown_priorities_and_steps_are_told(club, other_club, alice):
 @ANY_CASE
 @given(data=st.data())
 def test_whatever_stands_anywhere_is_taken_or_refused_in_words(
-    club, other_club, alice, slug, data
+    club, other_club, alice, client, slug, data
 ):
     """Another value at any place gives an exercise that its kind can work with, or a sentence."""
     with transaction.atomic():
@@ -422,6 +424,10 @@ def test_whatever_stands_anywhere_is_taken_or_refused_in_words(
             take(spoilt, other_club, alice)
             came = Revision.objects.get(exercise__club=other_club)
             works_with(kind_named(came.exercise.kind), came)
+            client.force_login(alice)
+            MembershipFactory(club=other_club, user=alice, role=Role.MENTOR)
+            preview = reverse("quizzes:exercise-preview", args=[came.exercise_id])
+            assert client.post(preview, follow=True).status_code == 200
             assert bundle_of(came)
         transaction.set_rollback(True)
 
