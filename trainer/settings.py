@@ -176,9 +176,6 @@ ACCOUNT_RATE_LIMITS = {
     "found_club": "5/h/user",
     "another_class": "60/h/user",
     "enrol": "30/h/user",
-    # Wrong codes alone; a hall's phones come from one address.
-    "join_miss": "10/10m/key,300/10m/ip",
-    "join_guest": "6/h/key,1500/h/ip",
     "bundle": "60/h/user",
     "invite": "30/h/user",
     "take_away": "60/h/user",

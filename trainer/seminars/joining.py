@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
-
 from allauth.account.internal.flows.signup import complete_signup
 from allauth.core import ratelimit
 from django.contrib import messages
@@ -20,22 +18,9 @@ from trainer.seminars import services
 from trainer.seminars.guests import GuestSignUp
 from trainer.seminars.models import Attendee
 from trainer.seminars.room_forms import CodeForm, GuestForm
+from trainer.seminars.throttle import GUESTS, MISSES
 
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
-MISS = "join_miss"
-
-
-def _is_held_back(request) -> bool:
-    """Whether this device, or the address it shares with a hall, typed too many wrong codes."""
-    device = request.session.session_key or secrets.token_hex(8)
-    return not ratelimit.consume(request, action=MISS, key=device, dry_run=True)
-
-
-def _note_miss(request) -> None:
-    """A wrong code counts for the device, and lightly for the address; right ones never do."""
-    if not request.session.session_key:
-        request.session.create()
-    ratelimit.consume(request, action=MISS, key=request.session.session_key)
 
 
 @login_not_required
@@ -50,12 +35,12 @@ def join(request):
 
 
 def _found(request, code, form):
-    if _is_held_back(request):
+    if MISSES.is_reached(request):
         return ratelimit.respond_429(request)
     try:
         seminar = services.seminar_with_code(code, now=timezone.now())
     except services.NoSuchCode as error:
-        _note_miss(request)
+        MISSES.count(request)
         form.add_error("code", error)
         return render(request, "seminars/join.html", {"form": form}, status=422)
     return redirect("seminars:join-code", code=seminar.join_code)
@@ -65,12 +50,12 @@ def _found(request, code, form):
 @require_http_methods(["GET", "POST"])
 def join_code(request, code):
     """What is joined, and the ways in; only a button signs anybody in."""
-    if _is_held_back(request):
+    if MISSES.is_reached(request):
         return ratelimit.respond_429(request)
     try:
         seminar = services.seminar_with_code(code, now=timezone.now())
     except services.NoSuchCode as error:
-        _note_miss(request)
+        MISSES.count(request)
         form = CodeForm({"code": code})
         form.is_valid()
         form.add_error("code", error)
@@ -100,9 +85,9 @@ def _come_in(request, seminar, form):
                 {"seminar": seminar, "form": form},
                 status=422,
             )
-        device = request.session.session_key or secrets.token_hex(8)
-        if not ratelimit.consume(request, action="join_guest", key=device):
+        if GUESTS.is_reached(request):
             return ratelimit.respond_429(request)
+        GUESTS.count(request)
         place = services.guest(seminar, form.cleaned_data["name"], now=now)
         login(request, place.person, backend=BACKEND)
     services.check_in(place, now=now)
@@ -120,7 +105,7 @@ def _refuse_strange_guest(seminar, person) -> None:
 @require_http_methods(["GET", "POST"])
 def personal(request, code):
     """A guest's own link: goes on with the same visit on another device, once the button is pressed."""
-    place = _place_with(request, code)
+    place = _place_with(code)
     if request.method == "POST":
         # A place of an account is no way around its password: the room asks for it.
         if place.person is None or place.person.is_guest:
@@ -131,12 +116,9 @@ def personal(request, code):
     return render(request, "seminars/personal.html", {"place": place})
 
 
-def _place_with(request, code) -> Attendee:
-    if _is_held_back(request):
-        raise ratelimit.RateLimited
+def _place_with(code) -> Attendee:
     place = Attendee.objects.with_code(code).first()
     if place is None:
-        _note_miss(request)
         raise Http404
     return place
 
