@@ -1,14 +1,20 @@
 from django.core.management.base import BaseCommand
+from django.db import transaction
 from django.utils import timezone
 
 from quizzes.demo import PASSWORD, load_demo, read
+from trainer.seminars.demo import add_seminars
 
 
 class Command(BaseCommand):
-    help = "Load the demo club with its module, classes and trainees; does nothing if it is there."
+    help = "Load the demo club with its module, classes, trainees and seminars; does nothing if it is there."
 
     def handle(self, *args, **options):
-        made = load_demo(now=timezone.now())
+        now = timezone.now()
+        with transaction.atomic():
+            made = load_demo(now=now)
+            if made:
+                add_seminars(made, now=now)
         people = read("people.json")
         self.stdout.write(
             "The demo is loaded." if made else "The demo is there already."
