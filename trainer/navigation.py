@@ -13,7 +13,7 @@ from trainer.offline import reader_key
 
 def entries(user, path: str) -> list[dict]:
     """The entries for this person; the one that holds the page shown is current."""
-    if not user.is_authenticated:
+    if not user.is_authenticated or user.is_guest:
         return []
     roles = roles_of(user)
     found = _entries(

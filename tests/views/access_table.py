@@ -141,6 +141,11 @@ def live_class(cast):
     return {"pk": cast.seminar.pk, "number": cast.live_class.number}
 
 
+def drawn_class(cast):
+    """A class of drawn dogs of that seminar which waits to be started."""
+    return {"pk": cast.seminar.pk, "number": cast.drawn_class.number}
+
+
 def join_code(cast):
     return {"code": cast.seminar.join_code}
 
@@ -818,6 +823,11 @@ QUIZZES = {
     ),
     "seminars:clerk": Row(
         get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=sitting
+    ),
+    "seminars:plate": Row(
+        get=at_the_front(OK),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {**drawn_class(cast), "dog": "a"},
     ),
     "seminars:roster": Row(
         get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=announced

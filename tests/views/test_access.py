@@ -246,6 +246,10 @@ class Cast:
         return sitting(self.seminar, placing_class(self.club, module=self.module))
 
     @cached_property
+    def drawn_class(self):
+        return sitting(self.seminar, self.revision)
+
+    @cached_property
     def live_class(self):
         self.seminar.modules.set([self.module])
         made = new_class(self.seminar, [4, 7, 12], title="Open", by=None)

@@ -23,6 +23,7 @@ OPEN_TO_GUESTS = {
         "room",
         "hand-in",
         "check-out",
+        "plate",
         "join",
         "join-code",
         "personal",

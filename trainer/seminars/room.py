@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from trainer.http import wants_fragment, wants_json
 from trainer.seminars import asking, sittings
+from trainer.seminars.dogs import can_be_looked_at, dogs_of
 from trainer.seminars.models import Attendee, Hand, Sitting
 
 State = Sitting.State
@@ -95,6 +96,9 @@ def _asked(sitting, place, hand, is_in) -> dict:
     context = {"is_placing": placing, "kind": revision.exercise.kind}
     if placing:
         context["armbands"] = list(asking.armbands_of(revision).values())
+        if not sitting.is_shown:
+            dogs = dogs_of(sitting)
+            context["dogs"] = dogs if can_be_looked_at(dogs) else None
     if is_in:
         context["written"], context["ruled"] = asking.in_writing(revision, hand.answer)
     elif not placing and not sitting.is_shown:

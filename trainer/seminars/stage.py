@@ -17,6 +17,7 @@ from quizzes.grading.change import FEWEST
 from quizzes.kinds.placing.places import ordinal
 from trainer.http import wants_fragment
 from trainer.seminars import asking, sittings
+from trainer.seminars.dogs import dogs_of
 from trainer.seminars.models import Presence, Seminar, Sitting
 
 EVERY = 2
@@ -80,6 +81,8 @@ def stage_context(seminar: Seminar, at: Room, now) -> dict:
         return context
     if asking.is_placing(sitting.revision):
         context["armbands"] = list(asking.armbands_of(sitting.revision).values())
+        dogs = dogs_of(sitting)
+        context["dogs"] = dogs if any(one["picture"] for one in dogs) else None
     context["left"] = sitting.seconds_left(now)
     if sitting.is_shown:
         context["result"] = result_told(sitting)

@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from trainer.seminars import clerk, joining, room, roster, rostrum, stage, views
+from trainer.seminars import (
+    clerk,
+    dogs,
+    joining,
+    room,
+    roster,
+    rostrum,
+    stage,
+    views,
+)
 
 app_name = "seminars"
 urlpatterns = [
@@ -44,6 +53,9 @@ urlpatterns = [
         "<int:pk>/sittings/<int:number>/<slug:step>/",
         rostrum.sitting_do,
         name="sitting-do",
+    ),
+    path(
+        "<int:pk>/sittings/<int:number>/dogs/<slug:dog>/", dogs.plate, name="plate"
     ),
     path("<int:pk>/roster/", roster.roster, name="roster"),
     path(
