@@ -162,6 +162,15 @@ def stay(cast):
     return {"pk": cast.seminar.pk, "number": cast.stay.pk}
 
 
+def over(cast):
+    """A seminar that is over, at which its trainee was there."""
+    return {"pk": cast.over.pk}
+
+
+def certificate(cast):
+    return {"pk": cast.over.pk, "number": cast.certificate.number}
+
+
 def critique(cast):
     return {"pk": cast.critique.exercise_id}
 
@@ -835,6 +844,35 @@ QUIZZES = {
     "seminars:place-do": Row(get=NO_GET, post=at_the_front(ELSEWHERE), args=place_step),
     "seminars:stay-correct": Row(
         get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=stay
+    ),
+    # after a seminar
+    "seminars:certificate-check": Row(
+        get=everybody(OK),
+        post=everybody(WRONG_METHOD),
+        args=lambda cast: {"code": cast.certificate.code},
+    ),
+    "seminars:certificates": Row(
+        get=organisers(OK), post=signed_in(WRONG_METHOD), args=over
+    ),
+    "seminars:certificates-issue": Row(
+        get=NO_GET, post=organisers(ELSEWHERE), args=over
+    ),
+    "seminars:emblem": Row(get=NO_GET, post=organisers(ELSEWHERE), args=over),
+    "seminars:certificates-pdf": Row(
+        get=organisers(OK),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {"pk": cast.certificate.seminar_id},
+    ),
+    "seminars:certificate-pdf": Row(
+        get=organisers(OK), post=signed_in(WRONG_METHOD), args=certificate
+    ),
+    "seminars:certificate-withdraw": Row(
+        get=organisers(OK), post=organisers(FORM_AGAIN), args=certificate
+    ),
+    "seminars:my-certificate": Row(
+        get=owner(OK),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {"pk": cast.certificate.seminar_id},
     ),
     # assessments
     "quizzes:assessment-list": Row(get=signed_in(OK)),

@@ -1,6 +1,7 @@
 """Every address of the site for every kind of person, against the table."""
 
 import random
+from datetime import timedelta
 from functools import cached_property
 from io import BytesIO
 from uuid import uuid4
@@ -63,6 +64,7 @@ from tests.views.access_table import (
 from trainer.clubs.models import Role
 from trainer.pictures.intake import take_in
 from trainer.pictures.services import Sent, keep
+from trainer.seminars.certifying import issue
 from trainer.seminars.live import new_class
 from trainer.seminars.services import check_in
 from trainer.study.desk import drafts, lessons
@@ -254,6 +256,19 @@ class Cast:
         self.seminar.modules.set([self.module])
         made = new_class(self.seminar, [4, 7, 12], title="Open", by=None)
         return sitting(self.seminar, made)
+
+    @cached_property
+    def over(self):
+        """A seminar that is over; the trainee was there for an hour."""
+        now = timezone.now()
+        made = seminar(self.club, state="over", mentors=[self.people["mentor"]])
+        place = attendee(made, self.people["trainee"])
+        place.stays.create(in_at=now - timedelta(hours=1), out_at=now)
+        return made
+
+    @cached_property
+    def certificate(self):
+        return issue(self.over, by=None, now=timezone.now())[0]
 
     @cached_property
     def sheet(self):

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from trainer.seminars import (
+    after_urls,
     clerk,
     dogs,
     joining,
@@ -62,4 +63,5 @@ urlpatterns = [
         "<int:pk>/roster/stays/<int:number>/", roster.stay_correct, name="stay-correct"
     ),
     path("<int:pk>/roster/<int:number>/<slug:step>/", roster.place_do, name="place-do"),
+    *after_urls.urlpatterns,
 ]

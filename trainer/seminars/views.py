@@ -18,7 +18,7 @@ from django.views.decorators.http import (
 )
 
 from trainer.clubs.models import Club
-from trainer.seminars import services
+from trainer.seminars import certifying, services
 from trainer.seminars.calendar import CONTENT_TYPE, calendar_of
 from trainer.seminars.forms import PartFormSet, SeminarForm, parts_of, zones
 from trainer.seminars.mails import tell_moved_up
@@ -63,6 +63,7 @@ def seminar_detail(request, pk):
         "parts": seminar.sessions.all(),
         "modules": seminar.modules.select_related("breed"),
         "mentors": seminar.mentors.all(),
+        "has_certificate": place is not None and certifying.valid_of(place) is not None,
         "is_coming": seminar.is_announced and seminar.ends_at >= timezone.now(),
     }
     return render(request, "seminars/seminar_detail.html", context)

@@ -1,0 +1,40 @@
+"""Addresses of what comes after a seminar: certificates, papers, the report, feedback, practice."""
+
+from django.urls import path
+
+from trainer.seminars import certificates
+
+urlpatterns = [
+    path(
+        "certificates/<str:code>/",
+        certificates.certificate_check,
+        name="certificate-check",
+    ),
+    path("<int:pk>/certificates/", certificates.certificates, name="certificates"),
+    path(
+        "<int:pk>/certificates/issue/",
+        certificates.certificates_issue,
+        name="certificates-issue",
+    ),
+    path("<int:pk>/certificates/emblem/", certificates.emblem, name="emblem"),
+    path(
+        "<int:pk>/certificates/all.pdf",
+        certificates.certificates_pdf,
+        name="certificates-pdf",
+    ),
+    path(
+        "<int:pk>/certificates/<int:number>.pdf",
+        certificates.certificate_pdf,
+        name="certificate-pdf",
+    ),
+    path(
+        "<int:pk>/certificates/<int:number>/withdraw/",
+        certificates.certificate_withdraw,
+        name="certificate-withdraw",
+    ),
+    path(
+        "<int:pk>/my-certificate.pdf",
+        certificates.my_certificate,
+        name="my-certificate",
+    ),
+]
