@@ -17,7 +17,7 @@ from quizzes.kinds.examination.taking import finding, taken, with_gap
 from quizzes.models import Revision
 
 PATH = Path(settings.BASE_DIR) / "fixtures/marlefell-drover/examinations/marlefell.json"
-ANSWERED_BY = 6
+ANSWERED_BY = 4
 SWAPS = 5
 """How many times a trainee of the demo takes one step for another."""
 

@@ -15,7 +15,7 @@ from quizzes.kinds.sheets.rows import Sheet
 from quizzes.models import Revision
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "marlefell-drover" / "sheets"
-ANSWERED_BY = 8
+ANSWERED_BY = 5
 """How many of the demo's trainees answer each sheet."""
 AS_THE_KEY = {"eye": 0.0}
 """How often they know an answer, 7 times in 10 unless said; otherwise they guess."""

@@ -155,7 +155,7 @@ def test_full_board_says_so(visits, club, bob):
     page = visits.open(bob)
     page.goto(address(attempt))
     button = card(page, "c").locator("[data-act]")
-    expect(button).to_have_text(re.compile("No place free"))
+    expect(button).to_have_text(re.compile("Take one back first"))
     press_not_yet(button)
     expect(live_line(page)).to_have_text(
         "All places are taken: take one back, or move it down to make room."
