@@ -309,7 +309,7 @@ def test_before_and_after_the_discussion(held, opened, as_alice):
     assert not change["knew"]
     assert Attempt.objects.filter(trainee=people[0].person).count() == 2
     page = as_alice.get(f"/seminars/{held.pk}/stage/").text
-    assert "Before and after, the 5 who placed it twice: 4.0, then 6.0 pairs" in page
+    assert "Before and after, the 5 who placed it twice: 4.00, then 6.00 pairs" in page
 
 
 def test_a_second_placing_after_the_reveal_says_so(held, opened):
