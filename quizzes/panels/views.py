@@ -285,7 +285,7 @@ def _after_key(request, saved, do):
         messages.success(request, text)
         return redirect(saved)
     if do == "done":
-        query, anchor = {"wants": "yes"}, "missing"
+        query, anchor = {"wants": "yes"}, "wanted"
     else:
         where = "dog" if request.GET.get("from") == "dogs" else "at"
         target = do.partition(":")[2]
