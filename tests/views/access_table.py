@@ -874,6 +874,19 @@ QUIZZES = {
         post=signed_in(WRONG_METHOD),
         args=lambda cast: {"pk": cast.certificate.seminar_id},
     ),
+    "seminars:papers": Row(
+        get=organisers(OK), post=signed_in(WRONG_METHOD), args=announced
+    ),
+    "seminars:paper": Row(
+        get=organisers(OK),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {"pk": cast.seminar.pk, "name": "roster"},
+    ),
+    "seminars:class-paper": Row(
+        get=organisers(OK),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {**sitting(cast), "name": "cards"},
+    ),
     # assessments
     "quizzes:assessment-list": Row(get=signed_in(OK)),
     "quizzes:assessment": Row(get=members(OK), args=assessment),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trainer.seminars import certificates
+from trainer.seminars import certificates, paper_views
 
 urlpatterns = [
     path(
@@ -36,5 +36,12 @@ urlpatterns = [
         "<int:pk>/my-certificate.pdf",
         certificates.my_certificate,
         name="my-certificate",
+    ),
+    path("<int:pk>/papers/", paper_views.papers_page, name="papers"),
+    path("<int:pk>/papers/<slug:name>.pdf", paper_views.paper, name="paper"),
+    path(
+        "<int:pk>/papers/<int:number>/<slug:name>.pdf",
+        paper_views.class_paper,
+        name="class-paper",
     ),
 ]

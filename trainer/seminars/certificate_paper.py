@@ -9,7 +9,7 @@ from pathlib import Path
 
 import segno
 from django.template.defaultfilters import date as said_date
-from django.template.defaultfilters import floatformat
+from django.utils.formats import number_format
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
@@ -79,7 +79,7 @@ def when(said) -> str:
 
 
 def number_said(hours: float) -> str:
-    return floatformat(hours, "-2")
+    return number_format(int(hours) if hours == int(hours) else hours)
 
 
 def hours_said(hours: float) -> str:

@@ -32,6 +32,7 @@ from trainer.typeset import NotTypeset
 
 log = logging.getLogger(__name__)
 PER_PAGE = 60
+PER_PDF = 100
 WRONG_CODES = Limit("certificate-miss", device=30, address=300, seconds=600)
 PRIVATE = {"Cache-Control": "private, no-store", "X-Content-Type-Options": "nosniff"}
 
@@ -60,7 +61,8 @@ def _listed(request, seminar, form, status=200):
         "seminar": seminar,
         "page": page,
         "rows": [_row(one, parts) for one in attended(seminar, parts, page, now)],
-        "valid": valid.count(),
+        "valid": (n := valid.count()),
+        "pdfs": range(1, -(-n // PER_PDF) + 1),
         "withdrawn": issued.exclude(withdrawn_at=None).count(),
         "nameless": issued.filter(attendee=None).count(),
         "why_not": certifying.why_not(seminar),
@@ -153,10 +155,11 @@ def emblem(request, pk):
 
 @require_safe
 def certificates_pdf(request, pk):
-    """All that hold, to print: a page for each."""
+    """All that hold, to print, a page for each; so many at once that one PDF does not take long."""
     seminar = run(request, pk)
     found = seminar.certificates.filter(withdrawn_at=None).order_by("number")
-    return _pdf(request, seminar, list(found), "certificates")
+    page = Paginator(found, PER_PDF).get_page(request.GET.get("page"))
+    return _pdf(request, seminar, list(page), f"certificates-{page.number}")
 
 
 @require_safe
