@@ -838,6 +838,13 @@ QUIZZES = {
         post=signed_in(WRONG_METHOD),
         args=lambda cast: {**drawn_class(cast), "dog": "a"},
     ),
+    "seminars:guest-erase": Row(get=signed_in(ELSEWHERE), post=signed_in(ELSEWHERE)),
+    "seminars:roster-import": Row(
+        get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=announced
+    ),
+    "seminars:roster-file": Row(
+        get=at_the_front(OK), post=signed_in(WRONG_METHOD), args=announced
+    ),
     "seminars:roster": Row(
         get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=announced
     ),

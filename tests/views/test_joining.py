@@ -1,10 +1,13 @@
 """Signing in to the room: the code, guests and where they may go, personal links, a visit that becomes an account."""
 
+import io
 import re
 from datetime import timedelta
 
+import openpyxl
 import pytest
 from django.core import mail
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
@@ -299,3 +302,99 @@ def test_the_organiser_puts_people_in_checks_them_in_and_corrects(club, organise
     cells = re.findall(r'<td class="number">([\d.]+)</td>', page)
     assert cells == ["0.50", "1", "1.50"]
     assert "Nobody on the roster is called so." in client.get(url, {"q": "zz"}).text
+
+
+def test_a_guest_can_end_the_visit_and_is_gone(guest, mailoutbox):
+    assert "What goes" in guest.get("/seminars/as-guest/erase/").text
+    assert guest.post("/seminars/as-guest/erase/").status_code == 302
+    assert not User.objects.filter(is_guest=True).exists()
+    assert not Attendee.objects.exists()
+    assert not mailoutbox
+    assert guest.get("/seminars/").url.startswith("/account/login/")
+
+
+# the roster as a table
+
+
+CSV = (
+    "Name;E-mail;Email;Number\r\nAnn Marsh;;ann@example.org;17\r\nBo;;nonsense;\r\n;;c@example.org;\r\n"
+    "Ann again;;ANN@example.org;\r\nDee Known;;known@example.org;\r\nEd Plain;;;9\r\n"
+)
+
+
+def workbook():
+    book = openpyxl.Workbook()
+    for row in (
+        ["name", "email", "number"],
+        ["Ann Marsh", None, 17.0],
+        ["=1+1", "", ""],
+    ):
+        book.active.append(row)
+    written = io.BytesIO()
+    book.save(written)
+    return written.getvalue()
+
+
+def looked_at(client, held, data, name="roster.csv"):
+    sent = {"table": SimpleUploadedFile(name, data)}
+    return client.post(f"/seminars/{held.pk}/roster/from-a-table/", sent)
+
+
+def hidden(page):
+    return re.search(r'name="rows" value="([^"]+)"', page.text)[1]
+
+
+def test_a_table_is_shown_before_anything_is_changed(as_organiser, held):
+    services.add_to_roster(
+        held, name="Dee", email="known@example.org", now=timezone.now()
+    )
+    page = looked_at(as_organiser, held, CSV.encode())
+    for said in (
+        "Line 3: nonsense is no e-mail address.",
+        "Line 4: the name is missing.",
+        "Line 5: the same as line 2.",
+        "2 would be added",
+        "passed over: Dee.",
+    ):
+        assert said in " ".join(page.text.split())
+    assert held.attendees.count() == 1
+    url = f"/seminars/{held.pk}/roster/from-a-table/"
+    for _twice in range(2):
+        told = as_organiser.post(url, {"rows": hidden(page)})
+        assert told.url == f"/seminars/{held.pk}/roster/"
+    names = set(held.attendees.values_list("name", "number"))
+    assert names == {("Dee", ""), ("Ann Marsh", "17"), ("Ed Plain", "9")}
+
+
+def test_a_workbook_is_read_as_well_and_nothing_becomes_a_formula(as_organiser, held):
+    page = looked_at(as_organiser, held, workbook(), "roster.xlsx")
+    as_organiser.post(
+        f"/seminars/{held.pk}/roster/from-a-table/", {"rows": hidden(page)}
+    )
+    assert held.attendees.get(name="Ann Marsh").number == "17"
+    services.add_to_roster(held, name='=HYPERLINK("x")', now=timezone.now())
+    table = as_organiser.get(f"/seminars/{held.pk}/roster/roster.csv").content.decode()
+    assert "'=HYPERLINK" in table
+    assert not re.search(r'(^|,)"?=', table, re.M)
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"nothing,here\n1,2\n", "column name is missing"),
+        (b"PK\x03\x04broken", "read. Save it as CSV"),
+        (b"name\n" + b"A\n" * 1001, "at most 1000"),
+    ],
+)
+def test_what_is_no_roster_is_refused(as_organiser, held, data, said):
+    page = looked_at(as_organiser, held, data)
+    assert page.status_code == 422
+    assert said in page.text
+
+
+def test_rows_of_another_seminar_or_by_hand_are_refused(as_organiser, held, club):
+    page = looked_at(as_organiser, held, CSV.encode())
+    other = seminar(club)
+    for rows in (hidden(page), "made-up"):
+        as_organiser.post(f"/seminars/{other.pk}/roster/from-a-table/", {"rows": rows})
+    assert not other.attendees.exists()

@@ -93,9 +93,11 @@ def erase(user: User, *, now: datetime) -> None:
         part.erase(user, now)
     _forget_in_administration(user)
     end_sessions(user, now)
-    name, email = user.name, user.email
+    name, email, is_guest = user.name, user.email, user.is_guest
     user.delete()
-    transaction.on_commit(lambda: _write(name, email))
+    # A guest has no address to write to.
+    if not is_guest:
+        transaction.on_commit(lambda: _write(name, email))
 
 
 def _forget_in_administration(user: User) -> None:

@@ -20,6 +20,7 @@ log = logging.getLogger("trainer.access")
 OPEN_TO_GUESTS = {
     "seminars": {
         "as-guest",
+        "guest-erase",
         "room",
         "hand-in",
         "check-out",
@@ -33,7 +34,7 @@ OPEN_TO_GUESTS = {
         "certificate-check",
         "my-certificate",
     },
-    "accounts": {"theme", "delete", "deleted"},
+    "accounts": {"theme", "deleted"},
     "": {"health", "service-worker", "offline", "account_logout"},
 }
 

@@ -14,6 +14,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
+from trainer.accounts import erasing
+from trainer.accounts.events import record
 from trainer.seminars import services
 from trainer.seminars.guests import GuestSignUp
 from trainer.seminars.models import Attendee
@@ -149,6 +151,20 @@ def as_guest(request):
     context = {"form": form, "places": places}
     status = 422 if form.is_bound else 200
     return render(request, "seminars/as_guest.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def guest_erase(request):
+    """A guest has no password to ask for: whoever holds the visit can end it, after being asked once."""
+    if not request.user.is_guest:
+        return redirect("home")
+    if request.method == "POST":
+        record("visit erased", request, request.user)
+        erasing.erase(request.user, now=timezone.now())
+        request.session.flush()
+        return redirect("accounts:deleted")
+    said = {"goes": erasing.goes(request.user), "stays": erasing.stays(request.user)}
+    return render(request, "seminars/guest_erase.html", said)
 
 
 def _converted(request, form):

@@ -9,6 +9,7 @@ from trainer.seminars import (
     joining,
     room,
     roster,
+    roster_views,
     rostrum,
     stage,
     views,
@@ -23,6 +24,7 @@ urlpatterns = [
     path("join/<str:code>/", joining.join_code, name="join-code"),
     path("come/<str:code>/", joining.personal, name="personal"),
     path("as-guest/", joining.as_guest, name="as-guest"),
+    path("as-guest/erase/", joining.guest_erase, name="guest-erase"),
     path("<int:pk>/", views.seminar_detail, name="seminar-detail"),
     path("<int:pk>/calendar.ics", views.calendar, name="calendar"),
     path("<int:pk>/enrol/", views.enrol, name="enrol"),
@@ -55,8 +57,14 @@ urlpatterns = [
         rostrum.sitting_do,
         name="sitting-do",
     ),
+    path("<int:pk>/sittings/<int:number>/dogs/<slug:dog>/", dogs.plate, name="plate"),
     path(
-        "<int:pk>/sittings/<int:number>/dogs/<slug:dog>/", dogs.plate, name="plate"
+        "<int:pk>/roster/from-a-table/",
+        roster_views.roster_import,
+        name="roster-import",
+    ),
+    path(
+        "<int:pk>/roster/roster.csv", roster_views.roster_table_file, name="roster-file"
     ),
     path("<int:pk>/roster/", roster.roster, name="roster"),
     path(
