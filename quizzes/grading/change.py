@@ -42,7 +42,9 @@ class Change:
     @property
     def is_told(self) -> bool:
         """Whether the interval leaves no change out: both ends on one side of 0."""
-        return self.low is not None and (self.low > 0 or self.high < 0)
+        if self.low is None or self.high is None:
+            return False
+        return self.low > 0 or self.high < 0
 
 
 def paired_change(before: Sequence[float], after: Sequence[float]) -> Change | None:
