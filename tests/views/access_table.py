@@ -894,6 +894,18 @@ QUIZZES = {
         post=signed_in(WRONG_METHOD),
         args=lambda cast: {**sitting(cast), "name": "cards"},
     ),
+    "seminars:report": Row(get=organisers(OK), post=signed_in(WRONG_METHOD), args=over),
+    "seminars:report-pdf": Row(
+        get=organisers(OK), post=signed_in(WRONG_METHOD), args=over
+    ),
+    "seminars:report-xlsx": Row(
+        get=organisers(OK), post=signed_in(WRONG_METHOD), args=over
+    ),
+    "seminars:report-csv": Row(
+        get=organisers(OK),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {**over(cast), "name": "attendance"},
+    ),
     # assessments
     "quizzes:assessment-list": Row(get=signed_in(OK)),
     "quizzes:assessment": Row(get=members(OK), args=assessment),

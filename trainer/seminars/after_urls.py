@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trainer.seminars import certificates, paper_views
+from trainer.seminars import certificates, paper_views, report_views
 
 urlpatterns = [
     path(
@@ -44,4 +44,8 @@ urlpatterns = [
         paper_views.class_paper,
         name="class-paper",
     ),
+    path("<int:pk>/report/", report_views.report_page, name="report"),
+    path("<int:pk>/report.pdf", report_views.report_pdf, name="report-pdf"),
+    path("<int:pk>/report.xlsx", report_views.report_xlsx, name="report-xlsx"),
+    path("<int:pk>/report/<slug:name>.csv", report_views.report_csv, name="report-csv"),
 ]
