@@ -28,6 +28,7 @@ ERASING = "tests.models.test_erasing::"
 DELETE = "tests.views.test_delete_account::"
 PLACES = "tests.views.test_places::"
 OFFLINE = "tests.browser.test_offline::"
+JOINING = "tests.views.test_joining::"
 PICTURE_PAGES = "tests.views.test_pictures::"
 
 
@@ -348,6 +349,7 @@ ROWS = {
         (
             "tests.grading.test_sheet::test_no_text_becomes_a_formula",
             RECORD_FILES + "test_no_cell_is_a_formula",
+            JOINING + "test_a_workbook_is_read_as_well_and_nothing_becomes_a_formula",
         ),
     ),
     37: Rule(
@@ -373,7 +375,13 @@ ROWS = {
     39: Rule(
         "6.5.3 6.5.4 6.6.3",
         "Short codes come from a random source, run out and cannot be guessed.",
-        (SECURITY + "test_codes_by_mail_cannot_be_guessed",),
+        (
+            SECURITY + "test_codes_by_mail_cannot_be_guessed",
+            JOINING + "test_ten_wrong_codes_make_a_device_wait_and_not_its_hall",
+            JOINING + "test_without_cookies_the_address_is_what_counts",
+            JOINING + "test_right_codes_never_make_anybody_wait",
+            "tests.models.test_seminars::test_a_code_that_is_over_says_no_more_than_a_wrong_one",
+        ),
     ),
     40: Rule(
         "11.5.1",
