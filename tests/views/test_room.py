@@ -287,6 +287,7 @@ def test_one_sees_the_own_placing_beside_the_key(as_bob, held, place, opened):
     assert "5 of 6 pairs as the mentor has them" in page
     assert "11 beats 22." in page
     record = Attempt.objects.get(trainee=place.person)
+    assert f'href="/attempts/{record.pk}/result/"' in page
     assert as_bob.get(f"/attempts/{record.pk}/result/").status_code == 200
 
 

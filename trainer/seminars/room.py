@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from quizzes.models import Attempt
 from trainer.http import wants_fragment, wants_json
 from trainer.seminars import asking, sittings
 from trainer.seminars.dogs import can_be_looked_at, dogs_of
@@ -109,6 +110,8 @@ def _asked(sitting, place, hand, is_in) -> dict:
         context["result"] = sitting.result
         if is_in and hand.grade:
             context["told"] = asking.told(revision, hand)
+            kept = Attempt.objects.owned_by(place.person)
+            context["record"] = kept.filter(submission=hand.submission).first()
     return context
 
 
