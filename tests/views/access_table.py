@@ -906,6 +906,11 @@ QUIZZES = {
         post=signed_in(WRONG_METHOD),
         args=lambda cast: {**over(cast), "name": "attendance"},
     ),
+    "seminars:feedback": Row(get=owner(OK), post=owner(ELSEWHERE), args=over),
+    "seminars:practice": Row(get=owner(OK), post=owner(ELSEWHERE), args=over),
+    "seminars:remind": Row(
+        get=organisers(OK), post=organisers(ELSEWHERE), args=announced
+    ),
     # assessments
     "quizzes:assessment-list": Row(get=signed_in(OK)),
     "quizzes:assessment": Row(get=members(OK), args=assessment),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trainer.seminars import certificates, paper_views, report_views
+from trainer.seminars import attendee_views, certificates, paper_views, report_views
 
 urlpatterns = [
     path(
@@ -48,4 +48,7 @@ urlpatterns = [
     path("<int:pk>/report.pdf", report_views.report_pdf, name="report-pdf"),
     path("<int:pk>/report.xlsx", report_views.report_xlsx, name="report-xlsx"),
     path("<int:pk>/report/<slug:name>.csv", report_views.report_csv, name="report-csv"),
+    path("<int:pk>/feedback/", attendee_views.feedback, name="feedback"),
+    path("<int:pk>/practice/", attendee_views.practice, name="practice"),
+    path("<int:pk>/remind/", attendee_views.remind, name="remind"),
 ]

@@ -64,7 +64,7 @@ def _listed(request, seminar, form, status=200):
         "valid": (n := valid.count()),
         "pdfs": range(1, -(-n // PER_PDF) + 1),
         "withdrawn": issued.exclude(withdrawn_at=None).count(),
-        "nameless": issued.filter(attendee=None).count(),
+        "nameless": issued.filter(says__has_key=GONE).count(),
         "why_not": certifying.why_not(seminar),
         "form": form,
         "has_any": issued.exists(),
@@ -81,7 +81,9 @@ def _row(one, parts) -> dict:
         "hours": one.hours,
         "valid": valid,
         "withdrawn": [each for each in found if each.withdrawn_at],
-        "differs": valid is not None and certifying.differs(valid, one, parts),
+        "differs": valid is not None
+        and not valid.says.get(GONE)
+        and certifying.differs(valid, one, parts),
     }
 
 

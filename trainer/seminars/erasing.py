@@ -12,7 +12,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from trainer.accounts.erasing import Part
-from trainer.seminars.models import Attendee, Certificate, Hand, Seminar
+from trainer.seminars.models import Attendee, Certificate, Feedback, Hand, Seminar
 
 GONE = "erased"
 
@@ -36,6 +36,8 @@ def stays(user) -> list[str]:
                 "What a whole room answered at a seminar, as counts without anybody's name."
             )
         )
+    if Feedback.objects.filter(attendee__person=user).exists():
+        found.append(_("What you said of a seminar, without your name."))
     if Seminar.objects.filter(made_by=user).exists():
         found.append(_("Seminars that you prepared for a club, without your name."))
     return found

@@ -31,6 +31,7 @@ OPEN_TO_GUESTS = {
         "seminar-detail",
         "calendar",
         "feedback",
+        "practice",
         "certificate-check",
         "my-certificate",
     },

@@ -63,10 +63,18 @@ def seminar_detail(request, pk):
         "parts": seminar.sessions.all(),
         "modules": seminar.modules.select_related("breed"),
         "mentors": seminar.mentors.all(),
+        "was_there": _was_there(place, seminar),
         "has_certificate": place is not None and certifying.valid_of(place) is not None,
         "is_coming": seminar.is_announced and seminar.ends_at >= timezone.now(),
     }
     return render(request, "seminars/seminar_detail.html", context)
+
+
+def _was_there(place, seminar) -> bool:
+    """Whether the person may say what it was like: it has begun, and they have a place."""
+    is_off = seminar.state == Seminar.State.CALLED_OFF
+    has_place = place is not None and place.state == Attendee.State.ENROLLED
+    return has_place and not is_off and seminar.starts_at <= timezone.now()
 
 
 @require_http_methods(["GET", "POST"])

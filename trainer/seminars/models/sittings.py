@@ -142,6 +142,8 @@ class Hand(models.Model):
     )
     share = models.FloatField(null=True)
     grade = models.JSONField(null=True)
+    # When the person's reviews heard of it.
+    noted_at = models.DateTimeField(null=True, editable=False)
 
     objects = HandQuerySet.as_manager()
 
