@@ -887,12 +887,12 @@ QUIZZES = {
     "seminars:paper": Row(
         get=organisers(OK),
         post=signed_in(WRONG_METHOD),
-        args=lambda cast: {"pk": cast.seminar.pk, "name": "roster"},
+        args=lambda cast: {"pk": cast.seminar.pk, "which": "roster"},
     ),
     "seminars:class-paper": Row(
         get=organisers(OK),
         post=signed_in(WRONG_METHOD),
-        args=lambda cast: {**sitting(cast), "name": "cards"},
+        args=lambda cast: {**sitting(cast), "which": "cards"},
     ),
     "seminars:report": Row(get=organisers(OK), post=signed_in(WRONG_METHOD), args=over),
     "seminars:report-pdf": Row(
@@ -904,7 +904,7 @@ QUIZZES = {
     "seminars:report-csv": Row(
         get=organisers(OK),
         post=signed_in(WRONG_METHOD),
-        args=lambda cast: {**over(cast), "name": "attendance"},
+        args=lambda cast: {**over(cast), "which": "attendance"},
     ),
     "seminars:feedback": Row(get=owner(OK), post=owner(ELSEWHERE), args=over),
     "seminars:practice": Row(get=owner(OK), post=owner(ELSEWHERE), args=over),

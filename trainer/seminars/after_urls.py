@@ -38,16 +38,18 @@ urlpatterns = [
         name="my-certificate",
     ),
     path("<int:pk>/papers/", paper_views.papers_page, name="papers"),
-    path("<int:pk>/papers/<slug:name>.pdf", paper_views.paper, name="paper"),
+    path("<int:pk>/papers/<slug:which>.pdf", paper_views.paper, name="paper"),
     path(
-        "<int:pk>/papers/<int:number>/<slug:name>.pdf",
+        "<int:pk>/papers/<int:number>/<slug:which>.pdf",
         paper_views.class_paper,
         name="class-paper",
     ),
     path("<int:pk>/report/", report_views.report_page, name="report"),
     path("<int:pk>/report.pdf", report_views.report_pdf, name="report-pdf"),
     path("<int:pk>/report.xlsx", report_views.report_xlsx, name="report-xlsx"),
-    path("<int:pk>/report/<slug:name>.csv", report_views.report_csv, name="report-csv"),
+    path(
+        "<int:pk>/report/<slug:which>.csv", report_views.report_csv, name="report-csv"
+    ),
     path("<int:pk>/feedback/", attendee_views.feedback, name="feedback"),
     path("<int:pk>/practice/", attendee_views.practice, name="practice"),
     path("<int:pk>/remind/", attendee_views.remind, name="remind"),

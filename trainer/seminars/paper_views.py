@@ -45,18 +45,18 @@ def _sittings(seminar: Seminar):
 
 
 @require_safe
-def paper(request, pk, name):
+def paper(request, pk, which):
     """The roster, or the badges, ?page=2 of them."""
     seminar = run(request, pk)
     people = seminar.attendees.enrolled().order_by("name", "pk")
-    if name == "roster":
-        return _answer(request, seminar, name, lambda: papers.roster(seminar, people))
-    if name != "badges":
+    if which == "roster":
+        return _answer(request, seminar, which, lambda: papers.roster(seminar, people))
+    if which != "badges":
         raise Http404
     page = Paginator(people, BADGES_AT_ONCE).get_page(request.GET.get("page"))
     make = papers.badges
     return _answer(
-        request, seminar, name, lambda: make(seminar, page, _personal(request))
+        request, seminar, which, lambda: make(seminar, page, _personal(request))
     )
 
 
@@ -64,13 +64,13 @@ CLASS_PAPERS = {"cards": papers.cards, "class": papers.class_sheet}
 
 
 @require_safe
-def class_paper(request, pk, number, name):
+def class_paper(request, pk, number, which):
     """Answer cards or the sheet of one class."""
     seminar = run(request, pk)
-    if name not in CLASS_PAPERS:
+    if which not in CLASS_PAPERS:
         raise Http404
-    sitting, make = _class(seminar, number), CLASS_PAPERS[name]
-    return _answer(request, seminar, f"{name}-{number}", lambda: make(sitting))
+    sitting, make = _class(seminar, number), CLASS_PAPERS[which]
+    return _answer(request, seminar, f"{which}-{number}", lambda: make(sitting))
 
 
 def _answer(request, seminar, name, make):

@@ -58,11 +58,11 @@ def report_xlsx(request, pk):
 
 
 @require_safe
-def report_csv(request, pk, name):
+def report_csv(request, pk, which):
     """One of the tables."""
     seminar = run(request, pk)
-    if name not in report_tables.NAMES:
+    if which not in report_tables.NAMES:
         raise Http404
-    rows = report_tables.tables(report(seminar, timezone.now()))[name]
+    rows = report_tables.tables(report(seminar, timezone.now()))[which]
     kind = "text/csv; charset=utf-8; header=present"
-    return sent(report_tables.as_csv(rows), kind, f"seminar-{name}.csv")
+    return sent(report_tables.as_csv(rows), kind, f"seminar-{which}.csv")
