@@ -354,6 +354,10 @@ class Cast:
         return panels.close_panel(self.panel, now=timezone.now())
 
     @cached_property
+    def item_of_a_try(self):
+        return at(self.a_try, 2)
+
+    @cached_property
     def handed_in_exercise(self):
         return self.handed_in.revision.exercise_id
 
@@ -542,10 +546,7 @@ PAGES = {
     "assessments": trainee("/assessments/?{cast.assessment.pk}"),
     "assessment, before": trainee("/assessments/{cast.assessment.pk}/"),
     "assessment, its items": trainee("/tries/{cast.a_try.pk}/"),
-    "assessment, an item": lambda cast: (
-        f"/attempts/{at(cast.a_try, 2).pk}/",
-        cast.trainee,
-    ),
+    "assessment, an item": trainee("/attempts/{cast.item_of_a_try.pk}/"),
     "assessment, handing in": trainee("/tries/{cast.a_try.pk}/hand-in/"),
     "assessment, result": trainee("/tries/{cast.tried.pk}/"),
     "assessments, the mentor's": mentor("/workshop/assessments/?{cast.tried.pk}"),
