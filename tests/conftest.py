@@ -7,6 +7,7 @@ from django.core.cache import caches
 from django.core.files.storage import storages
 from django.db import connection
 from django.test import Client, TransactionTestCase
+from hypothesis import settings
 
 from tests.emptying import empty_database
 from tests.factories import ClubFactory, MembershipFactory, UserFactory
@@ -14,6 +15,9 @@ from trainer.clubs.models import Role
 from trainer.study import reading
 
 TransactionTestCase._fixture_teardown = empty_database
+# How long one example takes says something of the machine and nothing of the code.
+settings.register_profile("site", deadline=None)
+settings.load_profile("site")
 
 
 def pytest_addoption(parser):
@@ -26,16 +30,17 @@ def pytest_addoption(parser):
 
 def pytest_collection_modifyitems(config, items):
     if config.getoption("--on-the-database"):
-        using = [item for item in items if uses_database(item)]
+        using = [item for item in items if depends_on_the_database(item)]
         config.hook.pytest_deselected(items=[i for i in items if i not in set(using)])
         items[:] = using
 
 
-def uses_database(item):
-    return bool(
-        {"db", "transactional_db"} & set(item.fixturenames)
-        or item.get_closest_marker("django_db")
-    )
+def depends_on_the_database(item):
+    """It uses one, and is not of those that are run once: determinism, and properties over random documents."""
+    uses = {"db", "transactional_db"} & set(item.fixturenames)
+    is_random = getattr(item.obj, "is_hypothesis_test", False)
+    is_once = is_random or item.get_closest_marker("once")
+    return not is_once and bool(uses or item.get_closest_marker("django_db"))
 
 
 def pytest_report_header():

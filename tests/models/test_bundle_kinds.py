@@ -47,9 +47,11 @@ from trainer.pictures.models import Licence, Picture
 
 ANY_CASE = settings(
     deadline=None,
-    max_examples=25,
+    max_examples=12,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
+
+pytestmark = pytest.mark.once
 
 
 def placing(club):

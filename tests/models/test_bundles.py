@@ -769,6 +769,7 @@ def test_whatever_stands_anywhere_is_taken_or_refused_in_words(
         transaction.set_rollback(True)
 
 
+@pytest.mark.once
 def test_the_demo_goes_out_and_comes_in_whole(other_club, charlie):
     """Everything the demo's module has, in a bundle of each profile."""
     demo = load_demo(now=NOW)

@@ -123,6 +123,7 @@ def both(revision, settings, tmp_path):
     )
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("text", [HOSTILE, LETTERS, "Verylongwordwithoutanyblank" * 4])
 def test_any_text_can_be_set(revision, settings, tmp_path, text):
     fill(revision, text)

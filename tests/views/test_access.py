@@ -71,6 +71,8 @@ from trainer.study.desk import drafts, lessons
 from trainer.study.page_reads import PageRead
 from trainer.study.parts import PARTS
 
+pytestmark = pytest.mark.once
+
 ANSWERS = {
     200: OK,
     204: NO_CONTENT,

@@ -11,6 +11,8 @@ from tests.factories import InvitationFactory
 from tests.placing import answer, dog, key, placing_class
 from trainer.accounts.models import User
 
+pytestmark = pytest.mark.once
+
 SCRIPTS = [
     "<script>alert(1)</script>",
     '"><img src=x onerror=alert(1)>',
