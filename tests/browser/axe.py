@@ -5,6 +5,7 @@ import json
 from axe_playwright_python.sync_playwright import Axe
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+REACH = ["target-size", "scrollable-region-focusable"]
 COLOURS = ["color-contrast", "link-in-text-block"]
 
 
@@ -27,6 +28,11 @@ def assert_accessible(page, only=TAGS):
 def assert_contrast(page):
     """The rules about colours alone: another scheme changes nothing that the others look at."""
     assert_accessible(page, COLOURS)
+
+
+def assert_reached(page):
+    """The rules about sizes and what scrolls: all that a narrower window changes of the same page."""
+    assert_accessible(page, REACH)
 
 
 def assert_fits(page):

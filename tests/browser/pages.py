@@ -483,6 +483,7 @@ PAGES = {
         name: one
         for kind in SHEET_KINDS
         for name, one in {
+            # On paper and everybody's are one template for all of them.
             f"{kind}, to answer": trainee(
                 f"/attempts/{{cast.open_sheets[{kind}].pk}}/"
             ),
@@ -499,6 +500,7 @@ PAGES = {
                 f"/workshop/classes/{{cast.answered[{kind}].revision.exercise_id}}/attempts/"
             ),
         }.items()
+        if kind == "severity" or not name.endswith(("on paper", "everybody's"))
     },
     "from memory": trainee("/attempts/{cast.open_examination.pk}/"),
     "from memory, result": mentor("/attempts/{cast.examined.pk}/result/"),

@@ -3,7 +3,12 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.axe import assert_accessible, assert_contrast, assert_fits
+from tests.browser.axe import (
+    assert_accessible,
+    assert_contrast,
+    assert_fits,
+    assert_reached,
+)
 from tests.browser.pages import PAGES, Cast
 from tests.browser.ring import board, expect_saved, place
 
@@ -24,7 +29,7 @@ def test_page(visits, name):
     assert_contrast(page)
     page.set_viewport_size(NARROW)
     assert_fits(page)
-    assert_accessible(page)
+    assert_reached(page)
 
 
 def test_placing_in_trouble(visits):
