@@ -98,15 +98,22 @@ def suggestions(user, modules, begun, latest, placed, taught, due, rewarded):
     due : what the person should look at again (review.telling.Due)
     rewarded : what their placings reward, by module (review.telling.Told)
     """
-    yield from _assessment(user, taught)
-    yield from map(_go_on, begun[:1])
     handed_in = sum(done for done, _still_open in placed.values())
+    is_new = bool(modules) and not (taught or handed_in)
+    assessment = _assessment(user, taught)
+    asked = [_assessment_said(assessment)] if assessment else []
+    # Somebody new reads before being examined; a clock that runs does not wait.
+    reads_first = is_new and not (assessment and assessment["open_try"])
+    if not reads_first:
+        yield from asked
+    yield from map(_go_on, begun[:1])
     if taught:
         yield from _drafts_to_finish(user)
         yield from _modules_to_finish(user)
         yield from _trainees_to_invite(user, taught)
-    elif modules and not handed_in:
+    elif is_new:
         yield from _first_reading(modules[0])
+        yield from asked if reads_first else ()
     else:
         yield from _to_come_back_to(due)
         yield from _aimed_class(rewarded)
@@ -148,7 +155,7 @@ def _go_on(attempt):
 
 
 def _assessment(user, taught):
-    """The assessment that the person has begun, or one that is open and that they have not begun yet."""
+    """The assessment that the person has begun, or one that is open and not begun yet; None without either."""
     found = Assessment.objects.visible_to(user).exclude(module__club__in=taught)
     own = Q(all_tries__person=user)
     rows = found.annotate(
@@ -158,9 +165,7 @@ def _assessment(user, taught):
     to_begin = Q(pk__in=Assessment.objects.open_now(now()).values("pk"), begun=0)
     rows = rows.filter(Q(open_try__isnull=False) | to_begin)
     in_order = rows.order_by(F("open_try").desc(nulls_last=True), "pk")
-    wanted = in_order.values("pk", "title", "open_try", "module__breed__name")
-    for row in wanted[:1]:
-        yield _assessment_said(row)
+    return in_order.values("pk", "title", "open_try", "module__breed__name").first()
 
 
 def _assessment_said(row):

@@ -58,6 +58,12 @@ def page_of_attempts(request, mine, count=None):
 def exercise_list(request):
     """Classes in force, by module, with how often the person has handed each in."""
     revisions = Revision.objects.shared_with(request.user)
+    kinds = list(
+        revisions.order_by().values_list("exercise__kind", flat=True).distinct()
+    )
+    wanted = request.GET.get("kind", "")
+    if wanted in kinds:
+        revisions = revisions.filter(exercise__kind=wanted)
     rows = revisions.rows(module=F("exercise__module"))
     page = page_of(request, rows.order_by(*BY_MODULE))
     exercises = [row["exercise_id"] for row in page]
@@ -70,6 +76,10 @@ def exercise_list(request):
         row["about"], row["done"] = kind.about(row), kind.done(handed_in)
     context = {
         "page": page,
+        "kinds": [
+            (slug, kind_named(slug).label) for slug in REGISTERED if slug in kinds
+        ],
+        "wanted": wanted if wanted in kinds else "",
         "can_practise": bool(exercises) or readable_by(request.user).exists(),
         "belongs": bool(reached_by(request.user)),
         "made": [begun_row(attempt) for attempt in mine.practice().begun()],

@@ -46,6 +46,12 @@ def what_is_due(user, now: datetime, modules=None) -> list[Due]:
     return [one for one in found if one is not None]
 
 
+def next_due(user, now: datetime) -> datetime | None:
+    """When the first thing comes back that is not due yet."""
+    later = Review.objects.owned_by(user).filter(due_at__gt=now)
+    return later.order_by("due_at").values_list("due_at", flat=True).first()
+
+
 def _documents(user, modules=None) -> dict[int, reading.Document]:
     known = reading.revisions_for_list(user) if modules is None else modules
     return {

@@ -13,8 +13,11 @@ from trainer.clubs.models import reached_by
 @require_safe
 def review(request):
     """What is due, and what the person's placings reward beside what the mentor does."""
+    now = timezone.now()
+    due = telling.what_is_due(request.user, now)
     context = {
-        "due": telling.what_is_due(request.user, timezone.now()),
+        "due": due,
+        "next_due": None if due else telling.next_due(request.user, now),
         "told": telling.what_is_rewarded(request.user),
         "belongs": bool(reached_by(request.user)),
     }

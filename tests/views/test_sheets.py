@@ -11,6 +11,7 @@ from django.utils.html import escape
 from quizzes.kinds import kind_named
 from quizzes.models import Attempt, Revision
 from tests.factories import UserFactory
+from tests.placing import placing_class
 from tests.sheets import SHEET_KINDS, answered, opened, posted, right, sheet
 
 pytestmark = pytest.mark.django_db
@@ -244,3 +245,15 @@ def test_paper_has_the_key_on_a_page_of_its_own(client, club, alice, kind):
     reasons = [one["why"] for one in revision.key["items"].values() if one["why"]]
     assert all(escape(why) in key_part for why in reasons)
     assert not any(escape(why) in sheet_part for why in reasons)
+
+
+def test_exercises_of_one_kind_are_found_without_paging(club, as_bob):
+    one, other = sheet(club, title="Six faults"), placing_class(club, title="Open dogs")
+    page = as_bob.get("/classes/").text
+    assert "?kind=severity" in page
+    assert one.title in page
+    assert other.title in page
+    page = as_bob.get("/classes/?kind=severity").text
+    assert one.title in page
+    assert other.title not in page
+    assert other.title in as_bob.get("/classes/?kind=nothing").text

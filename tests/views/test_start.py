@@ -7,6 +7,7 @@ import pytest
 from django.utils import timezone
 
 from quizzes.models import Attempt, Grade, Review, Revision
+from tests.assessing import assessment, begun
 from tests.factories import (
     AttemptFactory,
     ExerciseFactory,
@@ -401,3 +402,21 @@ def test_seminars_that_come_are_told_with_ones_place(club, bob, as_bob):
     assert "Prepared" not in page
     attendee(held, bob)
     assert "You have a place." in start(as_bob).text
+
+
+def test_somebody_new_reads_before_being_examined(module, bob, as_bob):
+    """An assessment that is open stands second; one whose clock runs stands first."""
+    LessonFactory(revision=module.revisions.get(), name="Seen from the side")
+    found = assessment(module.club, module=module, title="Before the study day")
+    assert titles(start(as_bob))[:2] == ["Seen from the side", "Before the study day"]
+    begun(found, bob)
+    assert titles(start(as_bob))[:2] == ["Before the study day", "Seen from the side"]
+
+
+def test_when_nothing_is_due_it_is_said_what_comes_back_when(club, bob, as_bob):
+    assert "sooner where it went less well" in as_bob.get("/review/").text
+    answered(sheet(club), bob)
+    page = as_bob.get("/review/").text
+    assert "The first thing comes back on" in page
+    assert "/classes/another/" in page
+    assert "/review/" in as_bob.get("/record/").text
