@@ -25,6 +25,19 @@ def one_in(chance: float | None) -> str:
     return _("1 in %(n)s") % {"n": f"{round(1 / chance):,}"}
 
 
+def how_often(chance: float | None) -> str:
+    """As one_in, to end a sentence: "1 time in 9", "8 times in 10", "nearly every time"."""
+    if not chance:
+        return ""
+    if chance > 0.95:
+        return _("every time") if chance > 1 - 1e-9 else _("nearly every time")
+    if chance > 0.5:
+        return _("%(n)s times in 10") % {"n": round(chance * 10)}
+    if chance < 1e-6:
+        return _("less than once in a million times")
+    return _("1 time in %(n)s") % {"n": f"{round(1 / chance):,}"}
+
+
 def whole_number(text: str) -> int:
     """A number that a form sends, such as the version its page was made from; -1 if it is none."""
     return int(text) if text.isdecimal() and len(text) < 10 else -1

@@ -9,6 +9,7 @@ from quizzes.kinds import kind_named
 register = template.Library()
 register.filter("pairs", words.pairs_agreed)
 register.filter("one_in", words.one_in)
+register.filter("how_often", words.how_often)
 
 
 def _kind(attempt):

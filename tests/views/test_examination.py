@@ -55,7 +55,7 @@ class TestAnswering:
         page = client.get(told.url).content.decode()
         assert "You have 45 of 45 pairs of steps in the mentor" in page
         # 10! orders, of which one has all pairs right.
-        assert "at least this well 1 in more than a million times" in page
+        assert "at least this well less than once in a million times" in page
         assert "No hand goes on too early" in page
 
     def test_the_stretch_waits_until_the_order_is_closed(self, client, attempt):
@@ -182,6 +182,20 @@ class TestResult:
         assert "One step is left out" in page
         assert "handler" in page[unsafe : unsafe + 1500]
         assert attempt.grades.get().result["order"]["unsafe"] >= 1
+
+    def test_a_step_in_its_own_place_can_have_to_move_all_the_same(
+        self, client, club, bob
+    ):
+        """Where what stood before it moves, its number says nothing."""
+        revision = examination(club, asked=("order",))
+        order = [*NAMES[3:5], NAMES[2], *NAMES[:2], *NAMES[5:]]
+        by_name = ids(revision)
+        given = replace(right_answer(revision), order=tuple(by_name[n] for n in order))
+        attempt = answered(revision, bob, given)
+        client.force_login(bob)
+        page = client.get(f"/attempts/{attempt.pk}/result/").text
+        assert "3rd</b>, as the mentor has, but other steps stood before it" in page
+        assert "/examination/" in page
 
     def test_other_parts_are_told(self, client, club, bob):
         revision = examination(club)

@@ -53,6 +53,15 @@ def send(client, attempt, data, do="save", **more):
     return client.post(f"/attempts/{attempt.pk}/reasons/", {"do": do, **data}, **more)
 
 
+def test_it_is_said_what_handing_in_leads_to(as_bob, attempt, club, bob):
+    """The key comes after the reasons, where a class asks for them."""
+    placed(attempt)
+    assert "You give your reasons next" in as_bob.get(f"/attempts/{attempt.pk}/").text
+    plain = begin(placing_class(club), by=bob, now=timezone.now(), rng=Shuffle())
+    page = as_bob.get(f"/attempts/{placed(plain).pk}/").text
+    assert "After this you see the mentor&#x27;s key" in page
+
+
 def test_handing_in_leads_to_the_reasons_first(as_bob, attempt):
     placed(attempt)
     told = as_bob.post(f"/attempts/{attempt.pk}/hand-in/", {})

@@ -35,10 +35,15 @@ def explained(attempt) -> dict:
         "card": dog_card(attempt, content, told=True),
         "found": found,
         "terms": found.terms,
-        "checklist": [
-            (row, at in written.covered) for at, row in enumerate(content.checklist)
-        ],
+        "ticked": _rows(content, written.covered, True),
+        "not_ticked": _rows(content, written.covered, False),
     }
+
+
+def _rows(content, covered, ticked: bool) -> str:
+    """The rows of the checklist that were ticked, or those that were not, on one line."""
+    rows = enumerate(content.checklist)
+    return ", ".join(row for at, row in rows if (at in covered) == ticked)
 
 
 def result_page(request, attempt, grades):

@@ -45,6 +45,7 @@ class ExaminationKind(PostedKind):
     purpose = gettext_lazy(
         "Your module's examination, from memory: the order, eye or hand, what to find, the step that is missing."
     )
+    to_read = ("study:examination", gettext_lazy("Read the examination"))
     words = Words(
         new=gettext_lazy("New examination from memory"),
         begin=gettext_lazy("Begin from memory"),

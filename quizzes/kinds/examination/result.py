@@ -24,7 +24,7 @@ from quizzes.kinds.examination.grading import (
 )
 from quizzes.kinds.examination.safety import Unsafe, unsafe_orders
 from quizzes.kinds.placing.places import ordinal
-from quizzes.words import halves, one_in
+from quizzes.words import halves, how_often
 from trainer.study.models import Step
 
 MOST_NAMED = 3
@@ -47,7 +47,7 @@ def result_page(request, attempt, grades):
         "agreed": halves(grade.pairs_agreed),
         "is_own": attempt.trainee_id == request.user.pk,
         "order": ordered(content, key, answer) if "order" in content.asked else None,
-        "random": one_in(grade.chance),
+        "random": how_often(grade.chance),
         "others": others(grade),
         "senses": senses(content, key, answer) if SENSE in content.asked else None,
         "finds": finds(content, key, answer) if FIND in content.asked else None,
@@ -64,7 +64,7 @@ def others(grade) -> dict | None:
     return {
         "reached": halves(found["reached"]),
         "of": found["of"],
-        "random": one_in(found["chance"]),
+        "random": how_often(found["chance"]),
     }
 
 
@@ -142,9 +142,9 @@ def _unsafe_said(found: list[Unsafe], key: ExamKey, names) -> dict:
         first = [names.get(step, "") for step in one.first]
         then = [names.get(step, "") for step in one.then]
         text = (
-            _("“%(first)s” left out, and hands on all the same: %(then)s.")
+            _("%(first)s left out, and hands on all the same: %(then)s.")
             if one.is_left_out
-            else _("%(then)s before “%(first)s”.")
+            else _("%(then)s before %(first)s.")
         )
         values = {"first": _listed(first), "then": _listed(then)}
         lines.append(text % values)
@@ -159,12 +159,13 @@ def _unsafe_said(found: list[Unsafe], key: ExamKey, names) -> dict:
 
 
 def _listed(names: list[str]) -> str:
-    """ "A, B, C and 4 more" """
+    """ "“A”, “B”, “C” and 4 more"; names have commas of their own."""
     more = len(names) - MOST_NAMED
+    quoted = [_("“%(name)s”") % {"name": name} for name in names]
     if more <= 1:
-        return ", ".join(names)
+        return ", ".join(quoted)
     text = ngettext("%(names)s and %(n)s more", "%(names)s and %(n)s more", more)
-    return text % {"names": ", ".join(names[:MOST_NAMED]), "n": more}
+    return text % {"names": ", ".join(quoted[:MOST_NAMED]), "n": more}
 
 
 def senses(content: ExamContent, key: ExamKey, answer: ExamAnswer) -> dict:

@@ -23,7 +23,7 @@ def explained(row: Estimate, known: Placed, value) -> dict:
     off, within = round(value - round(is_true, 1), 1), tolerance(row.measure, truth)
     return {
         "true": amount(round(is_true, 1), unit),
-        "off": signed(off, unit),
+        "off": amount(abs(off), unit) if off else "",
         "way": _way(off),
         "full": amount(within, unit),
         "half": amount(2 * within, unit),

@@ -13,6 +13,7 @@ from quizzes.drawing.amounts import DEGREES, HEIGHT, PER_CENT, unit_of
 from quizzes.drawing.dogs import THEMES
 from quizzes.kinds.eye.asked import ASKABLE, MARKS, Estimate
 from quizzes.plates.measuring import BONE, FELT
+from trainer.pictures.landmarks import NAMES
 from trainer.pictures.models import Picture
 
 UNITS = {
@@ -46,9 +47,14 @@ def asked_of(row: Estimate, value) -> dict:
     return {
         "named": one.label,
         "unit": UNITS[unit_of(one)],
-        "from": ", ".join(point.replace("_", " ") for point in one.points),
+        "from": _points_said(one.points),
         "axis": AXES.get(one.axis, ""),
     }
+
+
+def _points_said(points: Iterable[str]) -> str:
+    """The landmarks a measurement is taken from, by the names that the landmarks have elsewhere."""
+    return "; ".join(str(NAMES.get(name, name.replace("_", " "))) for name in points)
 
 
 def of_attempt(sheet: Iterable[Estimate], attempt) -> dict:

@@ -178,6 +178,17 @@ class Ring:
         )
 
     @property
+    def ready_said(self) -> str:
+        """What handing in leads to, once the placing is whole."""
+        if self.content.ask_reasons:
+            return _("You give your reasons next; the placing can still be changed.")
+        if self.attempt.withheld:
+            return _("Once handed in, the placing can't be changed.")
+        return _(
+            "After this you see the mentor's key, so the placing can't be changed."
+        )
+
+    @property
     def lacks_only_reasons(self) -> bool:
         """The placing is whole, and the class asks for reasons that are not given yet."""
         return self.board.is_complete and bool(self.missing)

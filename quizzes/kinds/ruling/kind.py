@@ -59,6 +59,7 @@ class RulingKind(PicturesMixin, SheetKind):
     purpose = gettext_lazy(
         "Situations in the ring: trainees say what the judge does and records, and learn which rule decides."
     )
+    to_read = ("study:fault-list", gettext_lazy("Read about the faults"))
     words = Words(
         new=gettext_lazy("New sheet of situations in the ring"),
         begin=gettext_lazy("Give your rulings"),

@@ -63,6 +63,7 @@ class SeverityKind(SheetKind):
     purpose = gettext_lazy(
         "Faults of the breed, sorted by trainees into minor, serious and disqualifying."
     )
+    to_read = ("study:fault-list", gettext_lazy("Read about the faults"))
     words = Words(
         new=gettext_lazy("New sheet of faults to sort"),
         begin=gettext_lazy("Sort the faults"),

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from quizzes.grading.items import FULL, NONE, Points, reached_at_random
 from quizzes.kinds.base import Graded, Problem, Words
@@ -71,6 +71,8 @@ class SheetKind(PostedKind):
     """Style sheets of its own, as static files."""
     above = ""
     """A template that stands above what is asked."""
+    to_read: tuple[str, Any] = ("study:module-detail", gettext_lazy("Read the module"))
+    """Where its result leads back to: a page of the module by its name, and the words for it."""
 
     # What a kind says of one row.
 
