@@ -243,5 +243,5 @@ def hand_in(request, pk):
 def _said(n: int) -> str:
     if not n:
         return _("Everything is answered.")
-    text = ngettext("One item is not whole.", "%(n)s items are not whole.", n)
+    text = ngettext("One exercise is not whole.", "%(n)s exercises are not whole.", n)
     return text % {"n": n}

@@ -45,7 +45,7 @@ def test_a_closed_lid_without_a_connection_loses_nothing(visits, bob, a_try):
     page = visits.open(bob, viewport=PHONE)
     page.goto(f"/tries/{a_try.pk}/")
     page.get_by_role("link", name=sheet_of.revision.title).click()
-    expect(page.get_by_text("Item 2 of 2")).to_be_visible()
+    expect(page.get_by_text("Exercise 2 of 2")).to_be_visible()
     answer_row(page, 0)
     expect(saved(page)).to_have_text(re.compile("^Saved"))
     page.context.set_offline(True)
@@ -59,7 +59,7 @@ def test_a_closed_lid_without_a_connection_loses_nothing(visits, bob, a_try):
     page.goto(f"/attempts/{sheet_of.pk}/")
     expect(saved(page)).to_have_text(re.compile("^Saved"))
     assert len(stored(sheet_of)) == 2
-    page.get_by_role("link", name="All items").click()
+    page.get_by_role("link", name="All exercises").click()
     expect(page.get_by_text("Begun, not whole yet.")).to_be_visible()
     a_try.refresh_from_db()
     assert a_try.deadline == a_try.started_at + timedelta(minutes=20)

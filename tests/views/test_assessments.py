@@ -34,18 +34,18 @@ def text(response):
 
 def test_begun_answered_and_handed_in_without_scripts(as_bob, bob, found):
     page = as_bob.get(f"/assessments/{found.pk}/")
-    assert "20 minutes for all items" in page.text
-    assert "The clock is the server" in page.text
+    assert "20 minutes for everything" in page.text
+    assert "The clock is this site" in page.text
     begun_at = as_bob.post(f"/assessments/{found.pk}/begin/")
     a_try = AssessmentTry.objects.get(person=bob)
     assert begun_at.url == f"/tries/{a_try.pk}/"
-    assert "0 of 2 items are answered" in text(as_bob.get(begun_at.url))
+    assert "0 of 2 exercises are answered" in text(as_bob.get(begun_at.url))
     second = at(a_try, 2)
     sent = posted(second.revision, right(second.revision)) | {"version": 0}
     as_bob.post(f"/attempts/{second.pk}/sheet/", sent | {"do": "save"})
-    assert "1 of 2 items are answered" in text(as_bob.get(begun_at.url))
+    assert "1 of 2 exercises are answered" in text(as_bob.get(begun_at.url))
     asks = as_bob.get(f"/tries/{a_try.pk}/hand-in/")
-    assert "One item is not whole." in asks.text
+    assert "One exercise is not whole." in asks.text
     assert "graded as far as it goes" in asks.text
     as_bob.post(f"/tries/{a_try.pk}/hand-in/")
     assert "Its results are not out yet" in as_bob.get(begun_at.url).text
@@ -60,7 +60,7 @@ def test_begun_answered_and_handed_in_without_scripts(as_bob, bob, found):
 def test_the_page_of_an_item_has_the_bar(as_bob, bob, found):
     a_try = begun(found, bob)
     page = text(as_bob.get(f"/attempts/{at(a_try, 2).pk}/"))
-    assert "Item 2 of 2" in page
+    assert "Exercise 2 of 2" in page
     assert f'href="/tries/{a_try.pk}/"' in page
     assert re.search(r"(19 min 5\d|20 min 0) s<", page)
     assert 'data-left="' in page
@@ -197,9 +197,9 @@ def test_extra_time_is_private(as_bob, as_alice, bob, club, found):
     )
     assert Allowance.objects.get().minutes == 10
     own = text(as_bob.get(f"/assessments/{found.pk}/"))
-    assert "30 minutes for all items, with the 10 minutes more that are yours" in own
+    assert "30 minutes for everything, with the 10 minutes more that are yours" in own
     theirs = text(signed_in(other).get(f"/assessments/{found.pk}/"))
-    assert "20 minutes for all items" in theirs
+    assert "20 minutes for everything" in theirs
     assert "more that are yours" not in theirs
 
 
