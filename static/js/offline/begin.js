@@ -27,8 +27,10 @@ function sayIfKept() {
   const notice = document.querySelector("[data-kept-notice]");
   if (!keptAt || !notice) return;
   const when = new Date(Number(keptAt));
+  // English pages are written in British English, dates included.
+  const language = document.documentElement.lang;
   const words = { dateStyle: "long", timeStyle: "short" };
-  notice.querySelector("time").textContent = when.toLocaleString(document.documentElement.lang, words);
+  notice.querySelector("time").textContent = when.toLocaleString(language === "en" ? "en-GB" : language, words);
   notice.hidden = false;
 }
 
