@@ -10,7 +10,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-DRAWN = 3
+DRAWN = 4
 """Raise it when drawing changes, so that no kept drawing of the old kind is shown."""
 
 MOST = 12_000

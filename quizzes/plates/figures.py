@@ -288,7 +288,8 @@ def _width(pen: Pen, found: Measurement, m: Landmarks) -> None:
     pen.line([(0.0, y), (x, y)], _kind(found))
     pen.line([(0.0, y - 5), (0.0, y + 5)], "plumb")
     pen.dot((x, y), _kind(found))
-    pen.text((x + 8, y), value_words(found), _kind(found))
+    # Under its line: outside it, the page of a dog that stands wide would end before the value does.
+    pen.text((0.5 * x, y - 5), value_words(found), _kind(found))
 
 
 def _none(pen: Pen, found: Measurement, m: Landmarks) -> None:
