@@ -61,7 +61,7 @@ def test_sign_up_from_an_invitation_names_the_club(client, club):
     link = InvitationFactory(club=club)
     for page in ("signup", "login"):
         way = f"/account/{page}/?next={link.get_absolute_url()}"
-        assert f"You are joining {club.name} as trainee." in client.get(way).text
+        assert f"You are joining {club.name} as a trainee." in client.get(way).text
     asked = f"/account/signup/?next={link.get_absolute_url()}"
     assert "ask there first" not in client.get(asked).text
     refused = client.post(

@@ -175,7 +175,7 @@ def test_link_shows_club_and_role_to_anybody(client, club):
     link = InvitationFactory(club=club, role=Role.MENTOR)
     page = client.get(link.get_absolute_url()).text
     assert club.name in page
-    assert "as mentor" in page
+    assert "as a mentor" in page
     way = f"?next=/clubs/invitations/{link.code}/"
     assert f'href="/account/signup/{way}"' in page
     assert f'href="/account/login/{way}"' in page

@@ -17,6 +17,12 @@ class Role(models.TextChoices):
     MENTOR = "mentor", _("mentor")
     ORGANISER = "organiser", _("organiser")
 
+    @property
+    def in_sentence(self):
+        """With its article: "as a trainee"."""
+        words = {"trainee": _("a trainee"), "mentor": _("a mentor")}
+        return words.get(self.value, _("an organiser"))
+
 
 def reached_by(user, *roles):
     """Ids of the clubs in which the person holds one of the roles (any, if none is named).
@@ -226,6 +232,11 @@ class Invitation(models.Model):
 
     def get_absolute_url(self):
         return reverse("clubs:invitation-accept", args=[self.code])
+
+    @property
+    def role_said(self) -> str:
+        """As it stands in a sentence: "a trainee"."""
+        return Role(self.role).in_sentence
 
     @property
     def places_left(self) -> int:
