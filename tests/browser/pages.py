@@ -517,6 +517,7 @@ PAGES = {
     "pairs": trainee("/classes/{cast.pairs.exercise_id}/"),
     "pairs, one of them": trainee("/attempts/{cast.open_pairs.pk}/"),
     "pairs, result": mentor("/attempts/{cast.pairs_done.pk}/result/"),
+    "pairs, on paper": mentor("/workshop/pairs/{cast.pairs.exercise_id}/print/"),
     "pairs, what they differ in": mentor("/workshop/pairs/{cast.pairs.exercise_id}/"),
     "pairs, everybody's": mentor(
         "/workshop/classes/{cast.pairs_done.revision.exercise_id}/attempts/"

@@ -26,7 +26,7 @@ def test_every_state_of_marking_is_there(db, django_capture_on_commit_callbacks)
         load_demo(now=NOW)
     revisions = Revision.objects.in_force().filter(exercise__kind="critique")
     written = Attempt.objects.filter(revision__in=revisions)
-    assert revisions.count() == 2
+    assert revisions.count() == 3
     assert all(one.handed_in_at < NOW for one in written)
     states = Counter(
         tuple(
@@ -36,7 +36,7 @@ def test_every_state_of_marking_is_there(db, django_capture_on_commit_callbacks)
     )
     first, second = ("first", "final", False), ("second", "final", False)
     assert states == {
-        (): 2,
+        (): 4,
         (("first", "final", True),): 2,
         (("first", "draft", False),): 1,
         (first, ("second", "draft", False)): 1,

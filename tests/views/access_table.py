@@ -725,6 +725,9 @@ QUIZZES = {
         args=lambda cast: {"pk": cast.pairs.exercise_id},
         data=lambda cast: {"title": ""},
     ),
+    "quizzes:two-print": Row(
+        get=mentors(OK), args=lambda cast: {"pk": cast.pairs.exercise_id}
+    ),
     "quizzes:two-example": Row(
         get=mentors(OK),
         args=lambda cast: {

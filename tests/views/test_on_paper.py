@@ -2,7 +2,11 @@
 
 import pytest
 
+from quizzes.drawing.amounts import amount
+from quizzes.kinds.two.content import PairsContent
+from quizzes.kinds.two.paper_form import RUNGS, ladder
 from tests.critiques import critique
+from tests.pairs import pairs
 from tests.placing import placing_class
 
 pytestmark = pytest.mark.django_db
@@ -41,3 +45,32 @@ def test_nothing_is_made_by_looking(as_alice, club):
     revision = placing_class(club)
     as_alice.get(f"/workshop/classes/{revision.exercise_id}/print/")
     assert revision.exercise.revisions.count() == 1
+
+
+def test_pairs_are_printed_as_a_ladder_with_the_key_apart(as_alice, club):
+    revision = pairs(club)
+    url = f"/workshop/pairs/{revision.exercise_id}/print/"
+    page = as_alice.get(url).text
+    sheet, key = page.split('class="class-print-key"')
+    content = PairsContent.read(revision.content)
+    made = ladder(content)
+    apart = sorted((one.difference for one in made), reverse=True)
+    assert apart[0] == pytest.approx(content.largest, rel=0.1)
+    assert apart[-1] < apart[0] / 4
+    assert [one.difference for one in made] != apart
+    assert {one.better for one in made} == {0, 1}
+    assert sheet.count("<img") == 2 * RUNGS
+    for one in made:
+        assert amount(one.difference, content.unit) in key
+        assert amount(one.difference, content.unit) not in sheet
+    for n, status in ((1, 200), (RUNGS, 200), (RUNGS + 1, 404), (0, 404)):
+        plate = f"/workshop/pairs/{revision.exercise_id}/rung-{n}-0.svg"
+        assert as_alice.get(plate).status_code == status
+
+
+def test_pairs_that_differ_in_nothing_yet_say_so(as_alice, club):
+    revision = pairs(club)
+    revision.content = PairsContent().document()
+    revision.save()
+    page = as_alice.get(f"/workshop/pairs/{revision.exercise_id}/print/").text
+    assert "Say first what the pairs differ in." in page

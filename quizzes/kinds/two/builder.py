@@ -21,6 +21,7 @@ from quizzes.kinds.two.content import PAIRS, PairsContent
 from quizzes.kinds.two.drawable import offers
 from quizzes.kinds.two.forms import TaskForm
 from quizzes.kinds.two.making import pair
+from quizzes.kinds.two.paper_form import RUNGS, ladder
 from quizzes.kinds.two.player import SLUG, drawn
 from quizzes.models import Revision
 
@@ -127,15 +128,25 @@ def _example(content: PairsContent, which: str):
     return pair(content, "example", 1, getattr(content, which))
 
 
+def _drawn_pair(content: PairsContent, which: str):
+    """The pair of that name: an example, or a rung of the printed ladder. Raises Http404."""
+    if which in EXAMPLES:
+        return _example(content, which)
+    name, _dash, number = which.partition("-")
+    if name != "rung" or number not in map(str, range(1, RUNGS + 1)):
+        raise Http404
+    return ladder(content)[int(number) - 1]
+
+
 @require_safe
 def two_example(request, pk, which, side):
-    """A dog of an example, for mentors of the club."""
+    """A dog of an example or of the printed ladder, for mentors of the club."""
     editable = Revision.objects.editable_by(request.user).defer("key")
     revision = editable.filter(exercise=pk, exercise__kind=SLUG).first()
     theme = request.GET.get("theme", "light")
-    if revision is None or which not in EXAMPLES or side > 1 or theme not in THEMES:
+    if revision is None or side > 1 or theme not in THEMES:
         raise Http404
     content = PairsContent.read(revision.content)
     if not content.parts:
         raise Http404
-    return svg(drawn(content, _example(content, which).dogs, side, theme))
+    return svg(drawn(content, _drawn_pair(content, which).dogs, side, theme))

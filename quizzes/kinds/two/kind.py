@@ -88,7 +88,12 @@ class TwoKind:
                 "title": _("What the pairs differ in"),
                 "url": reverse("quizzes:two-task", args=[exercise_id]),
                 "note": _("A priority or all of them, and how many pairs."),
-            }
+            },
+            {
+                "title": _("On paper"),
+                "url": reverse("quizzes:two-print", args=[exercise_id]),
+                "note": _("Eight pairs to tick, the key on its own page."),
+            },
         ]
 
     def new_content(self, size, places):

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quizzes.kinds.two import builder, player
+from quizzes.kinds.two import builder, paper_form, player
 
 urlpatterns = [
     # a trainee's open attempt
@@ -15,6 +15,7 @@ urlpatterns = [
     # a mentor's exercise
     path("workshop/pairs/new/", builder.two_new, name="two-new"),
     path("workshop/pairs/<int:pk>/", builder.two_task, name="two-task"),
+    path("workshop/pairs/<int:pk>/print/", paper_form.two_print, name="two-print"),
     path(
         "workshop/pairs/<int:pk>/<slug:which>-<int:side>.svg",
         builder.two_example,
