@@ -1,7 +1,9 @@
 """Small answers that several apps give."""
 
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect
 from django.template.defaultfilters import date
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -15,6 +17,12 @@ def wants_fragment(request: HttpRequest) -> bool:
 def wants_json(request: HttpRequest) -> bool:
     """True if the page's script saves in the background."""
     return request.headers.get("Accept") == "application/json"
+
+
+def onward(request: HttpRequest, name: str, *args) -> HttpResponse:
+    """On to the address of that name; the page's script is told where, and goes itself."""
+    url = reverse(name, args=args)
+    return JsonResponse({"url": url}) if wants_json(request) else redirect(url)
 
 
 def said_saved() -> str:

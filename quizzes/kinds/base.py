@@ -5,9 +5,11 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from importlib import import_module
 from typing import Any, Protocol
 
 from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
 
 Document = Mapping[str, Any]
 
@@ -73,6 +75,37 @@ class Problem:
     page: str
     anchor: str
     text: str
+
+
+class OwnPages:
+    """A kind whose pages stand in a folder: urls.py, player.py, result.py, room.py.
+
+    They import the kind, so they are imported when they are asked for.
+    folder : beside this file; new_page : the name of the address where a mentor begins one
+    """
+
+    folder: str
+    new_page: str
+
+    def _part(self, name: str):
+        return import_module(f"quizzes.kinds.{self.folder}.{name}")
+
+    @property
+    def new_url(self) -> str:
+        return reverse(self.new_page)
+
+    @property
+    def urlpatterns(self) -> list:
+        return self._part("urls").urlpatterns
+
+    def answer_page(self, request, attempt, **more):
+        return self._part("player").answer_page(request, attempt, **more)
+
+    def result_page(self, request, attempt, grades):
+        return self._part("result").result_page(request, attempt, grades)
+
+    def room_page(self, request, revision, attempts):
+        return self._part("room").room_page(request, revision, attempts)
 
 
 class Kind(Protocol):

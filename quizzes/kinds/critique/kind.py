@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
-from quizzes.kinds.base import Graded, Interaction, Words
+from quizzes.kinds.base import Graded, Interaction, OwnPages, Words
 from quizzes.kinds.critique.content import (
     LONGEST,
     Critique,
@@ -36,10 +36,12 @@ WORDS = Words(
 )
 
 
-class CritiqueKind:
+class CritiqueKind(OwnPages):
     """A critique in a given number of words, marked by a mentor and not by the site."""
 
     slug = "critique"
+    folder = "critique"
+    new_page = "quizzes:critique-new"
     label = gettext_lazy("Critique to write")
     words = WORDS
     counted = ngettext_lazy("%(n)s dog", "%(n)s dogs", "n")
@@ -47,16 +49,6 @@ class CritiqueKind:
         "One dog, of which trainees write the critique; you read and mark it."
     )
     is_marked = True
-
-    @property
-    def new_url(self) -> str:
-        return reverse("quizzes:critique-new")
-
-    @property
-    def urlpatterns(self) -> list:
-        from quizzes.kinds.critique.urls import urlpatterns
-
-        return urlpatterns
 
     def about(self, row):
         return _("A critique to write.")
@@ -185,21 +177,6 @@ class CritiqueKind:
     def interaction(self, content, key, answer):
         """The words themselves. No list of right ones could be made, and nothing of them stays without the person."""
         return Interaction(type="long-fill-in", response=answer.get("text", ""))
-
-    def answer_page(self, request, attempt, *, errors=(), status=200):
-        from quizzes.kinds.critique.player import answer_page
-
-        return answer_page(request, attempt, errors=errors, status=status)
-
-    def result_page(self, request, attempt, grades):
-        from quizzes.kinds.critique.result import result_page
-
-        return result_page(request, attempt, grades)
-
-    def room_page(self, request, revision, attempts):
-        from quizzes.kinds.critique.room import room_page
-
-        return room_page(request, revision, attempts)
 
 
 def _parts(answer) -> tuple[str, list]:

@@ -6,7 +6,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -18,7 +17,7 @@ from quizzes.kinds.placing.ring import Card
 from quizzes.models import Attempt
 from quizzes.words import whole_number
 from trainer import offline
-from trainer.http import said_saved, wants_json
+from trainer.http import onward, said_saved, wants_json
 
 
 def dog_card(attempt, content: CritiqueContent, *, told=False) -> Card:
@@ -85,7 +84,7 @@ def write(request, pk):
         saved = attempts.save_draft(attempt, typed.document(), version=version, now=now)
         if request.POST.get("do") == "hand-in":
             attempts.hand_in(saved, now=now)
-            return _on_to_result(request, pk)
+            return onward(request, "quizzes:attempt-result", pk)
     except attempts.HandedInAlready as error:
         return _handed_in_already(request, pk, typed, error)
     except ValidationError as error:
@@ -97,15 +96,10 @@ def write(request, pk):
     return redirect("quizzes:attempt-answer", pk=pk)
 
 
-def _on_to_result(request, pk):
-    url = reverse("quizzes:attempt-result", args=[pk])
-    return JsonResponse({"url": url}) if wants_json(request) else redirect(url)
-
-
 def _handed_in_already(request, pk, typed: Critique, error):
     """A second press finds the first one's result; words that came too late are said to be lost."""
     if wants_json(request) and request.POST.get("do") == "hand-in":
-        return _on_to_result(request, pk)
+        return onward(request, "quizzes:attempt-result", pk)
     if wants_json(request):
         return JsonResponse({"said": error.messages[0]}, status=409)
     handed_in = Critique.read(open_attempt(request, pk).answer)

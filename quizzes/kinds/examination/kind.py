@@ -40,6 +40,8 @@ class ExaminationKind(PostedKind):
     """The module's sequence, put in order and told step by step; unsafe orders are named first."""
 
     slug = "examination"
+    folder = "examination"
+    new_page = "quizzes:examination-new"
     label = gettext_lazy("Examination from memory")
     counted = ngettext_lazy("%(n)s step", "%(n)s steps", "n")
     purpose = gettext_lazy(
@@ -59,16 +61,6 @@ class ExaminationKind(PostedKind):
         trial=gettext_lazy("Do it yourself, as a trainee would"),
     )
     is_marked = False
-
-    @property
-    def new_url(self) -> str:
-        return reverse("quizzes:examination-new")
-
-    @property
-    def urlpatterns(self) -> list:
-        from quizzes.kinds.examination.urls import urlpatterns
-
-        return urlpatterns
 
     def about(self, row):
         return _("The examination from memory.")
@@ -226,21 +218,6 @@ class ExaminationKind(PostedKind):
         from quizzes.kinds.examination.player import saved_page
 
         return saved_page(request, attempt, do)
-
-    def answer_page(self, request, attempt, *, errors=(), status=200, typed=None):
-        from quizzes.kinds.examination.player import answer_page
-
-        return answer_page(request, attempt, errors=errors, status=status, typed=typed)
-
-    def result_page(self, request, attempt, grades):
-        from quizzes.kinds.examination.result import result_page
-
-        return result_page(request, attempt, grades)
-
-    def room_page(self, request, revision, attempts):
-        from quizzes.kinds.examination.room import room_page
-
-        return room_page(request, revision, attempts)
 
 
 def _lacking(content: ExamContent, key: ExamKey):

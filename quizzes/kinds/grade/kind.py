@@ -27,9 +27,22 @@ from quizzes.kinds.grade.rows import (
 from quizzes.kinds.placing.kind import ARMBANDS
 from quizzes.kinds.placing.pictures import Pictures
 from quizzes.kinds.sheets.kind import SheetKind
+from quizzes.kinds.sheets.leaning import leaning
 from quizzes.kinds.sheets.rows import Sheet
 
 NOT_JUDGED = (Grade.DISQUALIFIED, Grade.CANNOT_BE_JUDGED)
+
+
+HIGHER = ngettext_lazy(
+    "You graded one dog higher than the mentor.",
+    "You graded %(n)s dogs higher than the mentor.",
+    "n",
+)
+LOWER = ngettext_lazy(
+    "You graded one dog lower than the mentor.",
+    "You graded %(n)s dogs lower than the mentor.",
+    "n",
+)
 
 
 class GradeKind(SheetKind):
@@ -237,23 +250,7 @@ class GradeKind(SheetKind):
         steps = [
             grades.steps_apart(*pair) or 0 for pair in self._pairs(sheet, key, answer)
         ]
-        mild, strict = sum(n < 0 for n in steps), sum(n > 0 for n in steps)
-        found = []
-        if mild:
-            text = ngettext(
-                "You graded one dog higher than the mentor.",
-                "You graded %(n)s dogs higher than the mentor.",
-                mild,
-            )
-            found.append(text % {"n": mild})
-        if strict:
-            text = ngettext(
-                "You graded one dog lower than the mentor.",
-                "You graded %(n)s dogs lower than the mentor.",
-                strict,
-            )
-            found.append(text % {"n": strict})
-        return found
+        return leaning(steps, HIGHER, LOWER)
 
     def figures(self, sheet, key, answer):
         if len(sheet) < FEWEST_FOR_KAPPA:

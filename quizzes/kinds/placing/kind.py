@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from quizzes import grading
-from quizzes.kinds.base import Graded, Problem, Words
+from quizzes.kinds.base import Graded, OwnPages, Problem, Words
 from quizzes.kinds.placing import taking
 from quizzes.kinds.placing.board import Board
 from quizzes.kinds.placing.content import ClassContent, ClassKey, Dog
@@ -36,10 +36,12 @@ WORDS = Words(
 )
 
 
-class Placing:
+class Placing(OwnPages):
     """The dogs of a class in order, graded by the pairs that stand as in the mentor's key."""
 
     slug = "placing"
+    folder = "placing"
+    new_page = "quizzes:placing-new"
     label = gettext_lazy("Class to place")
     words = WORDS
     counted = ngettext_lazy("%(n)s to judge", "%(n)s to judge", "n")
@@ -47,16 +49,6 @@ class Placing:
         "Dogs from photographs, drawings or words, placed by trainees and compared with your key, pair by pair."
     )
     is_marked = False
-
-    @property
-    def new_url(self) -> str:
-        return reverse("quizzes:placing-new")
-
-    @property
-    def urlpatterns(self) -> list:
-        from quizzes.kinds.placing.urls import urlpatterns
-
-        return urlpatterns
 
     def about(self, row):
         level = capfirst(Revision.Difficulty(row["difficulty"]).label)
@@ -263,21 +255,6 @@ class Placing:
 
     def anonymous(self, answer):
         return taking.anonymous(answer)
-
-    def answer_page(self, request, attempt, *, errors=(), status=200):
-        from quizzes.kinds.placing.player import answer_page
-
-        return answer_page(request, attempt, errors=errors, status=status)
-
-    def result_page(self, request, attempt, grades):
-        from quizzes.kinds.placing.result import result_page
-
-        return result_page(request, attempt, grades)
-
-    def room_page(self, request, revision, attempts):
-        from quizzes.kinds.placing.room import room_page
-
-        return room_page(request, revision, attempts)
 
 
 def new_dog_id() -> str:

@@ -9,7 +9,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import JsonResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -20,7 +19,7 @@ from quizzes.kinds.placing.board import MOST_REASONS
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.ring import Card, Ring, open_attempt, stands
 from quizzes.words import halves
-from trainer.http import said_saved, wants_json
+from trainer.http import onward, said_saved, wants_json
 
 
 @dataclass(frozen=True)
@@ -66,7 +65,7 @@ def reasons(request, pk):
     """Give reasons for the placing as it stands, keep them, hand in."""
     attempt, now = open_attempt(request, pk), timezone.now()
     if attempt.is_handed_in:
-        return _on_to_result(request, pk)
+        return onward(request, "quizzes:attempt-result", pk)
     if request.method != "POST":
         return _page(request, attempt)
     try:
@@ -77,9 +76,9 @@ def reasons(request, pk):
         )
         if request.POST.get("do") == "hand-in":
             attempts.hand_in(attempt, now=now)
-            return _on_to_result(request, pk)
+            return onward(request, "quizzes:attempt-result", pk)
     except attempts.HandedInAlready:
-        return _on_to_result(request, pk)
+        return onward(request, "quizzes:attempt-result", pk)
     except ValidationError as error:
         if wants_json(request):
             return JsonResponse({"said": " ".join(error.messages)}, status=422)
@@ -89,11 +88,6 @@ def reasons(request, pk):
         return JsonResponse({"version": 0, "said": said_saved()})
     messages.success(request, _("Saved. You can stop here and come back."))
     return redirect("quizzes:placing-reasons", pk=pk)
-
-
-def _on_to_result(request, pk):
-    url = reverse("quizzes:attempt-result", args=[pk])
-    return JsonResponse({"url": url}) if wants_json(request) else redirect(url)
 
 
 def _page(request, attempt, *, errors=(), sent=None):

@@ -9,16 +9,27 @@ from typing import Annotated
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
+from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from quizzes.grading.items import FULL, NONE, guessing
 from quizzes.kinds import shapes
 from quizzes.kinds.base import Words
 from quizzes.kinds.sheets.forms import RowForm
 from quizzes.kinds.sheets.kind import SheetKind
+from quizzes.kinds.sheets.leaning import leaning
 from quizzes.kinds.sheets.rows import Asked, Known, Sheet
 from trainer.study.models import Fault
 
+MILDER = ngettext_lazy(
+    "You were milder than the module on one fault.",
+    "You were milder than the module on %(n)s faults.",
+    "n",
+)
+STRICTER = ngettext_lazy(
+    "You were stricter than the module on one fault.",
+    "You were stricter than the module on %(n)s faults.",
+    "n",
+)
 SEVERITIES = tuple(Fault.Severity.values)
 """From the mildest to the gravest."""
 
@@ -146,23 +157,7 @@ class SeverityKind(SheetKind):
             for row in sheet
             if row.id in given
         ]
-        mild, strict = sum(n < 0 for n in steps), sum(n > 0 for n in steps)
-        said = []
-        if mild:
-            text = ngettext(
-                "You were milder than the module on one fault.",
-                "You were milder than the module on %(n)s faults.",
-                mild,
-            )
-            said.append(text % {"n": mild})
-        if strict:
-            text = ngettext(
-                "You were stricter than the module on one fault.",
-                "You were stricter than the module on %(n)s faults.",
-                strict,
-            )
-            said.append(text % {"n": strict})
-        return said
+        return leaning(steps, MILDER, STRICTER)
 
 
 KIND = SeverityKind()

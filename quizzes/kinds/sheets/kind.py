@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Any, ClassVar
@@ -14,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from quizzes.grading.items import FULL, NONE, Points, reached_at_random
-from quizzes.kinds.base import Graded, Problem, Words
+from quizzes.kinds.base import Graded, OwnPages, Problem, Words
 from quizzes.kinds.sheets import taking
 from quizzes.kinds.sheets.rows import (
     Asked,
@@ -33,16 +34,12 @@ MOST_ROWS = 40
 PAGE = "quizzes:sheet-rows"
 
 
-class PostedKind:
+class PostedKind(OwnPages, ABC):
     """A kind whose answer one form sends whole (player.write); what is asked need not be rows."""
 
+    @abstractmethod
     def sent(self, attempt, post) -> dict:
         """The answer that the posted form holds."""
-        raise NotImplementedError
-
-    def answer_page(self, request, attempt, *, errors=(), status=200, typed=None):
-        """The page of an open attempt; typed: what was sent, where it is not what is stored."""
-        raise NotImplementedError
 
     def saved_page(self, request, attempt, do: str) -> HttpResponse | None:
         """Where to go once the form is saved by the button of that name; None for the usual."""
@@ -61,7 +58,9 @@ class SheetKind(PostedKind):
     purpose: Any
     asked: ClassVar[type[Asked]]
     known: ClassVar[type[Known]]
+    folder = "sheets"
     is_marked = False
+    # Those that all sheets share stand in quizzes/urls.py.
     urlpatterns: ClassVar[list] = []
     bounds: Any = ""
     """What every page of the kind says of its limits, first."""
@@ -77,49 +76,49 @@ class SheetKind(PostedKind):
     # What a kind says of one row.
 
     @property
+    @abstractmethod
     def form(self):
         """The mentor's form of one row (forms.RowForm)."""
-        raise NotImplementedError
 
+    @abstractmethod
     def answer_of(self, row: Asked, sent: Sent) -> Any:
         """The value that a form sent for the row; None if it is not answered."""
-        raise NotImplementedError
 
+    @abstractmethod
     def check_one(self, row: Asked, value: Any) -> Any:
         """The value as it is stored. Raises ValidationError for what is no answer to the row."""
-        raise NotImplementedError
 
+    @abstractmethod
     def points(self, row: Asked, known: Known, value: Any) -> Fraction:
         """1 for an answer as the key has it, ½ for one half right, 0 for another."""
-        raise NotImplementedError
 
     def at_random(self, row: Asked, known: Known) -> Points | None:
         """The points of guessing; None where nothing can be said of guessing."""
         return None
 
+    @abstractmethod
     def said_of(self, row: Asked, value: Any) -> str:
         """A value in words."""
-        raise NotImplementedError
 
+    @abstractmethod
     def key_said(self, row: Asked, known: Known) -> str:
         """What the key has for the row, in words."""
-        raise NotImplementedError
 
+    @abstractmethod
     def lacks(self, row: Asked, known: Known) -> list[str]:
         """What the row still needs before it can be published, in sentences."""
-        raise NotImplementedError
 
+    @abstractmethod
     def named(self, row: Asked) -> str:
         """What the row is about, in a few words."""
-        raise NotImplementedError
 
+    @abstractmethod
     def right(self, row: Asked, known: Known) -> Any:
         """The value that the key has, as an answer."""
-        raise NotImplementedError
 
+    @abstractmethod
     def guess(self, row: Asked, rng: random.Random) -> Any:
         """A value at random, as the demo's trainees guess."""
-        raise NotImplementedError
 
     # What a kind may say otherwise.
 
@@ -338,18 +337,3 @@ class SheetKind(PostedKind):
 
     def anonymous(self, answer):
         return taking.anonymous(answer)
-
-    def answer_page(self, request, attempt, *, errors=(), status=200, typed=None):
-        from quizzes.kinds.sheets.player import answer_page
-
-        return answer_page(request, attempt, errors=errors, status=status, typed=typed)
-
-    def result_page(self, request, attempt, grades):
-        from quizzes.kinds.sheets.result import result_page
-
-        return result_page(request, attempt, grades)
-
-    def room_page(self, request, revision, attempts):
-        from quizzes.kinds.sheets.room import room_page
-
-        return room_page(request, revision, attempts)

@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -19,7 +18,7 @@ from quizzes.kinds.sheets.kind import PostedKind
 from quizzes.models import Attempt
 from quizzes.words import whole_number
 from trainer import offline
-from trainer.http import said_saved, wants_json
+from trainer.http import onward, said_saved, wants_json
 
 
 def field_of(row_id: str, name: str = "") -> str:
@@ -102,25 +101,20 @@ def write(request, pk):
         saved = attempts.save_draft(attempt, typed, version=version, now=now)
         if handing_in:
             attempts.hand_in(saved, now=now)
-            return _on_to_result(request, pk)
+            return onward(request, "quizzes:attempt-result", pk)
     except attempts.HandedInAlready as error:
         if wants_json(request) and not handing_in:
             return JsonResponse({"said": error.messages[0]}, status=409)
-        return _on_to_result(request, pk)
+        return onward(request, "quizzes:attempt-result", pk)
     except ValidationError as error:
         return _refused(request, pk, typed, error)
     if wants_json(request):
         return JsonResponse({"version": saved.version, "said": said_saved()})
-    onward = kind.saved_page(request, saved, do)
-    if onward is None:
-        messages.success(request, _("Saved. You can stop here and come back."))
-        onward = redirect("quizzes:attempt-answer", pk=pk)
-    return onward
-
-
-def _on_to_result(request, pk):
-    url = reverse("quizzes:attempt-result", args=[pk])
-    return JsonResponse({"url": url}) if wants_json(request) else redirect(url)
+    elsewhere = kind.saved_page(request, saved, do)
+    if elsewhere is not None:
+        return elsewhere
+    messages.success(request, _("Saved. You can stop here and come back."))
+    return redirect("quizzes:attempt-answer", pk=pk)
 
 
 def _refused(request, pk, typed, error):

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from quizzes.drawing.amounts import amount
 from quizzes.grading.staircase import threshold
-from quizzes.kinds.base import Graded, Problem, Words
+from quizzes.kinds.base import Graded, OwnPages, Problem, Words
 from quizzes.kinds.two.answering import Run
 from quizzes.kinds.two.content import PairsContent
 
@@ -30,10 +30,12 @@ ABOUT, OVER, UNDER, NONE = "about", "over", "under", "none"
 """How far the figure is known: as it stands, only that it is more or less, or not at all."""
 
 
-class TwoKind:
+class TwoKind(OwnPages):
     """No key: the better dog is the one that is drawn with less of the fault. The result is a difference."""
 
     slug = "two"
+    folder = "two"
+    new_page = "quizzes:two-new"
     label = gettext_lazy("Which of two")
     words = WORDS
     counted = ngettext_lazy("%(n)s pair", "%(n)s pairs", "n")
@@ -42,16 +44,6 @@ class TwoKind:
     )
     is_marked = False
     gives_points = False
-
-    @property
-    def new_url(self) -> str:
-        return reverse("quizzes:two-new")
-
-    @property
-    def urlpatterns(self) -> list:
-        from quizzes.kinds.two.urls import urlpatterns
-
-        return urlpatterns
 
     def about(self, row):
         return _("How small a difference you see.")
@@ -177,21 +169,6 @@ class TwoKind:
     def anonymous(self, answer):
         """Choices between two drawn dogs say nothing of who made them."""
         return answer
-
-    def answer_page(self, request, attempt, *, errors=(), status=200):
-        from quizzes.kinds.two.player import answer_page
-
-        return answer_page(request, attempt, errors=errors, status=status)
-
-    def result_page(self, request, attempt, grades):
-        from quizzes.kinds.two.result import result_page
-
-        return result_page(request, attempt, grades)
-
-    def room_page(self, request, revision, attempts):
-        from quizzes.kinds.two.room import room_page
-
-        return room_page(request, revision, attempts)
 
 
 def _within(end: float | None, content: PairsContent) -> float | None:
