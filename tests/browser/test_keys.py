@@ -11,12 +11,12 @@ pytestmark = pytest.mark.django_db(transaction=True)
     [
         (
             "delete window.PublicKeyCredential; navigator.credentials.get = undefined",
-            "Keys don\u2019t work here",
+            "A passkey can\u2019t be used here",
         ),
         (
             "navigator.credentials.get = async () => "
             "{ throw new DOMException('', 'SecurityError') }",
-            "Keys don\u2019t work here",
+            "A passkey can\u2019t be used here",
         ),
         (
             "navigator.credentials.get = async () => "

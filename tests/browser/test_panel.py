@@ -164,7 +164,8 @@ def test_a_closed_panel(visits, cast, keys):
     page = visits.open(cast.ada, reduced_motion="reduce")
     page.goto(cast.address)
     check(page)
-    page.get_by_role("link", name="Take this order into the draft").first.click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Take this order into the draft").first.click()
     check(page)
 
 
