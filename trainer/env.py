@@ -44,3 +44,16 @@ def env_secret(name: str, *, stand_in: str | None) -> str:
             "python -c 'import secrets; print(secrets.token_urlsafe(48))'."
         )
     return value
+
+
+def env_site(name: str, origins: list[str], hosts: list[str], *, https: bool) -> str:
+    """The address of the site without a slash at its end; without the variable the first origin or host there is."""
+    value = os.environ.get(name, "").rstrip("/")
+    if not value:
+        by_host = f"https://{hosts[0]}" if https and hosts else "http://localhost:8000"
+        return origins[0].rstrip("/") if origins else by_host
+    if not value.startswith(("https://", "http://")):
+        raise ImproperlyConfigured(
+            f"{name} must begin with https:// or http://, not {value!r}."
+        )
+    return value

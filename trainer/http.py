@@ -1,5 +1,6 @@
 """Small answers that several apps give."""
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.template.defaultfilters import date
@@ -23,6 +24,11 @@ def onward(request: HttpRequest, name: str, *args) -> HttpResponse:
     """On to the address of that name; the page's script is told where, and goes itself."""
     url = reverse(name, args=args)
     return JsonResponse({"url": url}) if wants_json(request) else redirect(url)
+
+
+def address_of(path: str) -> str:
+    """The whole address of a path of this site, where no request says it: in mails that go out by themselves."""
+    return settings.SITE + path
 
 
 def said_saved() -> str:

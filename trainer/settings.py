@@ -6,7 +6,7 @@ from pathlib import Path
 import dj_database_url
 from csp.constants import NONE, SELF
 
-from trainer.env import env_bool, env_int, env_list, env_secret
+from trainer.env import env_bool, env_int, env_list, env_secret, env_site
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 VAR_DIR = Path(os.environ.get("TRAINER_VAR_DIR", BASE_DIR / "var"))
@@ -18,6 +18,8 @@ ALLOWED_HOSTS = env_list("TRAINER_HOSTS", "localhost,127.0.0.1,[::1]")
 CSRF_TRUSTED_ORIGINS = env_list("TRAINER_ORIGINS")
 # Served over plain HTTP on one machine (the demo); anything else is behind TLS.
 HTTPS = not (DEBUG or env_bool("TRAINER_PLAIN_HTTP"))
+# What links begin with in mails that go out by themselves; a page knows the address it was asked for at.
+SITE = env_site("TRAINER_SITE", CSRF_TRUSTED_ORIGINS, ALLOWED_HOSTS, https=HTTPS)
 
 INSTALLED_APPS = [
     "trainer.accounts",

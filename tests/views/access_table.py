@@ -324,7 +324,7 @@ CLUBS = {
         get=organisers(OK),
         post=organisers(ELSEWHERE),
         args=club,
-        data=lambda cast: {"name": "Another name"},
+        data=lambda cast: {"name": "Another name", "months_kept": 12},
     ),
     "clubs:club-leave": Row(
         get=members(OK) | {"staff": NOT_FOUND},
@@ -793,6 +793,40 @@ QUIZZES = {
     "seminars:personal": Row(
         get=everybody(OK), post=everybody(ELSEWHERE), args=place_link
     ),
+    "seminars:give-up": Row(
+        get=everybody(ELSEWHERE), post=everybody(ELSEWHERE), args=place_link
+    ),
+    "seminars:invited": Row(
+        get=everybody(OK),
+        post=signed_in(ELSEWHERE, anonymous=FORM_AGAIN),
+        args=lambda cast: {"code": cast.seminar_link.code},
+    ),
+    "seminars:invitations": Row(
+        get=organisers(OK), post=organisers(FORM_AGAIN), args=announced
+    ),
+    "seminars:invitation-withdraw": Row(
+        get=NO_GET,
+        post=organisers(ELSEWHERE),
+        args=lambda cast: {
+            "pk": cast.seminar.pk,
+            "number": cast.seminar_link.pk,
+        },
+    ),
+    "seminars:club-attendance": Row(
+        get=organisers(OK), post=signed_in(WRONG_METHOD), args=club
+    ),
+    "seminars:club-attendee": Row(
+        get=organisers(OK),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {
+            "slug": cast.club.slug,
+            "number": cast.certificate.attendee_id,
+        },
+    ),
+    "seminars:club-attendance-file": Row(
+        get=organisers(OK), post=signed_in(WRONG_METHOD), args=club
+    ),
+    "seminars:mine": Row(get=signed_in(OK), post=signed_in(WRONG_METHOD)),
     "seminars:as-guest": Row(get=signed_in(ELSEWHERE), post=signed_in(ELSEWHERE)),
     "seminars:room": Row(
         get=only(OK, "trainee") | {"staff": NOT_FOUND},

@@ -65,6 +65,7 @@ from trainer.clubs.models import Role
 from trainer.pictures.intake import take_in
 from trainer.pictures.services import Sent, keep
 from trainer.seminars.certifying import issue
+from trainer.seminars.inviting import invite
 from trainer.seminars.live import new_class
 from trainer.seminars.services import check_in
 from trainer.study.desk import drafts, lessons
@@ -240,6 +241,11 @@ class Cast:
     def place(self):
         """The trainee's place there."""
         return self.seminar.attendees.get(person=self.people["trainee"])
+
+    @cached_property
+    def seminar_link(self):
+        day = self.seminar.ends_at.date()
+        return invite(self.seminar, places=None, until=day, by=None)
 
     @cached_property
     def stay(self):

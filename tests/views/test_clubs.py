@@ -360,7 +360,8 @@ def test_last_organiser_cannot_leave(as_organiser, organiser, club):
 
 
 def test_organiser_changes_name_and_description(as_organiser, club):
-    answer = as_organiser.post(f"{TARN}edit/", {"name": "Tarn", "about": "New"})
+    sent = {"name": "Tarn", "about": "New", "months_kept": 12}
+    answer = as_organiser.post(f"{TARN}edit/", sent)
     assert answer.url == TARN
     club.refresh_from_db()
     assert (club.name, club.about, club.slug) == ("Tarn", "New", "tarn-valley")

@@ -2,11 +2,12 @@
 
 import uuid
 from datetime import UTC, datetime, timedelta
+from smtplib import SMTPRecipientsRefused
 from unittest.mock import patch
 
 import pytest
 from django.core.mail.backends.locmem import EmailBackend
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
@@ -18,7 +19,7 @@ from tests.seminars import attendee, seminar, sitting
 from tests.sheets import right, sheet
 from trainer.accounts.models import User
 from trainer.seminars import certifying, following, keeping, services, sittings
-from trainer.seminars.models import Attendee, Feedback, Hand
+from trainer.seminars.models import Attendee, Feedback, Hand, Seminar
 
 pytestmark = pytest.mark.django_db
 SOON = timezone.now().replace(microsecond=0) + timedelta(days=9)
@@ -190,6 +191,90 @@ def test_reminding_takes_as_many_queries_for_many(client, organiser, club):
             client.post(f"/seminars/{made.pk}/remind/")
         counts.append(len(found))
     assert counts[0] == counts[1]
+
+
+@pytest.mark.parametrize(
+    ("days", "before", "reminded"),
+    [(3, 4, 0), (3, 3, 3), (3, 1, 3), (0, 1, 0), (9, 9, 3), (3, -1, 0)],
+)
+def test_the_site_reminds_by_itself_as_many_days_before_as_the_seminar_says(
+    coming, mailoutbox, days, before, reminded
+):
+    Seminar.objects.filter(pk=coming.pk).update(remind_days=days)
+    now = coming.starts_at - timedelta(days=before)
+    with patch("django.utils.timezone.now", return_value=now):
+        call_command("remind_attendees")
+        call_command("remind_attendees")
+    assert len(mailoutbox) == reminded
+
+
+def test_whoever_enrols_after_the_reminders_is_reminded_the_next_day(
+    coming, mailoutbox, settings
+):
+    settings.SITE = "https://room.example.org"
+    now = coming.starts_at - timedelta(days=2)
+    with patch("django.utils.timezone.now", return_value=now):
+        call_command("remind_attendees")
+    without = attendee(coming, email="late@example.org")
+    Attendee.objects.filter(pk=without.pk).update(person=None)
+    with patch("django.utils.timezone.now", return_value=now + timedelta(days=1)):
+        call_command("remind_attendees")
+    assert [one.to for one in mailoutbox[3:]] == [["late@example.org"]]
+    # Without an account the link is the person's own.
+    own = f"https://room.example.org/seminars/come/{without.code}/"
+    assert own in mailoutbox[3].body
+    assert f"https://room.example.org/seminars/{coming.pk}/" in mailoutbox[0].body
+
+
+@pytest.mark.parametrize("state", ["prepared", "over", "called_off"])
+def test_nobody_is_reminded_by_itself_of_what_is_not_announced(
+    coming, mailoutbox, state
+):
+    Seminar.objects.filter(pk=coming.pk).update(state=state)
+    now = coming.starts_at - timedelta(days=1)
+    with patch("django.utils.timezone.now", return_value=now):
+        call_command("remind_attendees")
+    assert mailoutbox == []
+
+
+def test_when_the_connection_breaks_the_rest_are_reminded_the_next_time(
+    coming, mailoutbox
+):
+    now, send = coming.starts_at - timedelta(days=1), EmailBackend.send_messages
+
+    def break_after_two(backend, sent):
+        if len(mailoutbox) == 2:
+            raise OSError("gone")
+        return send(backend, sent)
+
+    with patch("django.utils.timezone.now", return_value=now):
+        with (
+            patch.object(EmailBackend, "send_messages", break_after_two),
+            pytest.raises(CommandError, match="gone"),
+        ):
+            call_command("remind_attendees")
+        assert coming.attendees.filter(reminded_at=None, state="enrolled").count() == 2
+        call_command("remind_attendees")
+    assert len(mailoutbox) == 3
+    assert len({one.to[0] for one in mailoutbox}) == 3
+
+
+def test_an_address_that_is_refused_keeps_nobody_from_theirs(coming, mailoutbox):
+    now, send = coming.starts_at - timedelta(days=1), EmailBackend.send_messages
+
+    def refuse_one(backend, sent):
+        if sent[0].to == ["one1@example.org"]:
+            raise SMTPRecipientsRefused({"one1@example.org": (550, b"no")})
+        return send(backend, sent)
+
+    with (
+        patch("django.utils.timezone.now", return_value=now),
+        patch.object(EmailBackend, "send_messages", refuse_one),
+    ):
+        call_command("remind_attendees")
+    assert len(mailoutbox) == 2
+    left = coming.attendees.enrolled().filter(reminded_at=None).exclude(email="")
+    assert [one.email for one in left] == ["one1@example.org"]
 
 
 # names taken out

@@ -30,6 +30,7 @@ def form(**more):
         "time_zone": "Europe/Dublin",
         "place": "The hall, Long Lane",
         "months_kept": 24,
+        "remind_days": 3,
         "parts-TOTAL_FORMS": 2,
         "parts-INITIAL_FORMS": 0,
         "parts-0-title": "Talk",

@@ -25,6 +25,13 @@ class ClubForm(forms.ModelForm):
         }
 
 
+class ClubSettingsForm(ClubForm):
+    """What an organiser changes of a club that is founded."""
+
+    class Meta(ClubForm.Meta):
+        fields = [*ClubForm.Meta.fields, "months_kept"]
+
+
 ROLES_EXPLAINED = _(
     "Trainees read and place classes. Mentors teach, make classes and see "
     "everybody's placings. Organisers invite people and give roles."

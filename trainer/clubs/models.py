@@ -11,6 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+MONTHS_KEPT = 24
+
 
 class Role(models.TextChoices):
     TRAINEE = "trainee", _("trainee")
@@ -88,6 +90,15 @@ class Club(models.Model):
         _("a second mentor looks at a module or a class before it is published"),
         default=False,
         help_text=_("Another mentor than the one who offers it puts it in force."),
+    )
+    months_kept = models.PositiveSmallIntegerField(
+        _("months that attendance at seminars is kept"),
+        default=MONTHS_KEPT,
+        validators=[MinValueValidator(1), MaxValueValidator(120)],
+        help_text=_(
+            "Of seminars that are made from now on; each can say otherwise. After that names are taken out of who was "
+            "there, and counts stay."
+        ),
     )
     members = models.ManyToManyField(
         settings.AUTH_USER_MODEL, through="Membership", related_name="clubs"
@@ -169,20 +180,55 @@ def new_code() -> str:
     return secrets.token_urlsafe(24)
 
 
-class InvitationQuerySet(models.QuerySet):
+class LinkQuerySet(models.QuerySet):
+    def with_code(self, code):
+        """Whoever holds the link may see what it offers; the code is the key to it."""
+        return self.filter(code=code)
+
+    def open(self, now):
+        """Links that still admit somebody."""
+        is_left = Q(places=None) | Q(used__lt=F("places"))
+        return self.filter(is_left, expires_at__gt=now)
+
+
+class Link(models.Model):
+    """What admits whoever holds it, until a moment and at most so many people: to a club, to a seminar.
+
+    places : of the link that is made of it; None for as many as hold it
+    """
+
+    code = models.CharField(
+        max_length=40, unique=True, default=new_code, editable=False
+    )
+    used = models.PositiveSmallIntegerField(default=0, editable=False)
+    note = models.CharField(_("for whom"), max_length=80, blank=True)
+    expires_at = models.DateTimeField(_("valid until"))
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    places: models.Field
+
+    class Meta:
+        abstract = True
+
+    @property
+    def places_left(self) -> int | None:
+        return None if self.places is None else self.places - self.used
+
+    def is_open(self, now) -> bool:
+        """Whether the link still admits somebody."""
+        return self.places_left != 0 and now < self.expires_at
+
+
+class InvitationQuerySet(LinkQuerySet):
     def editable_by(self, user):
         return self.filter(club__in=Club.objects.run_by(user))
 
     def with_code(self, code):
-        """Whoever holds the link may see what it offers; the code is the key to it."""
-        return self.filter(code=code).select_related("club")
-
-    def open(self, now):
-        """Invitations that still admit somebody."""
-        return self.filter(expires_at__gt=now, used__lt=F("places"))
+        return super().with_code(code).select_related("club")
 
 
-class Invitation(models.Model):
+class Invitation(Link):
     """A link that gives a role in a club.
 
     It works once for mentors and organisers, and for a group of trainees.
@@ -194,19 +240,10 @@ class Invitation(models.Model):
     role = models.CharField(
         _("role"), max_length=10, choices=Role, default=Role.TRAINEE
     )
-    code = models.CharField(
-        max_length=40, unique=True, default=new_code, editable=False
-    )
     places = models.PositiveSmallIntegerField(
         _("how many people"),
         default=1,
         validators=[MinValueValidator(1), MaxValueValidator(MOST_PLACES)],
-    )
-    used = models.PositiveSmallIntegerField(default=0, editable=False)
-    note = models.CharField(_("for whom"), max_length=80, blank=True)
-    expires_at = models.DateTimeField(_("valid until"))
-    made_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
 
     objects = InvitationQuerySet.as_manager()
@@ -237,11 +274,3 @@ class Invitation(models.Model):
     def role_said(self) -> str:
         """As it stands in a sentence: "a trainee"."""
         return Role(self.role).in_sentence
-
-    @property
-    def places_left(self) -> int:
-        return self.places - self.used
-
-    def is_open(self, now) -> bool:
-        """Whether the link still admits somebody."""
-        return self.places_left > 0 and now < self.expires_at

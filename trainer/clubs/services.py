@@ -9,7 +9,7 @@ from django.db.models import F
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from trainer.clubs.models import Club, Invitation, Membership, Role
+from trainer.clubs.models import Club, Invitation, Link, Membership, Role
 
 INVITATION_DAYS = 14
 # Short names that stand for pages in clubs/urls.py.
@@ -94,7 +94,7 @@ def invite(club, *, role, places, by, now, note="") -> Invitation:
     return invitation
 
 
-def withdraw_invitation(invitation, *, now) -> None:
+def withdraw_invitation(invitation: Link, *, now) -> None:
     """Let the link admit nobody from now on; whoever follows it is told so."""
     invitation.expires_at = now
     invitation.save(update_fields=["expires_at"])
@@ -109,10 +109,16 @@ def accept_invitation(invitation, *, user, now) -> Membership:
     membership, is_new = Membership.objects.get_or_create(
         club=invitation.club, user=user, role=invitation.role
     )
-    still_open = Invitation.objects.open(now).filter(pk=invitation.pk)
-    if is_new and not still_open.update(used=F("used") + 1):
+    if is_new:
+        count_use(invitation, now=now)
+    return membership
+
+
+def count_use(link: Link, *, now) -> None:
+    """One more has come by the link. Raises InvitationUsedUp when nobody can any more."""
+    still_open = type(link).objects.open(now).filter(pk=link.pk)
+    if not still_open.update(used=F("used") + 1):
         raise InvitationUsedUp(
             _("This invitation is used up or too old. Ask the club for a new link."),
             code="used-up",
         )
-    return membership

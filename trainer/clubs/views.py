@@ -17,7 +17,12 @@ from django.views.decorators.http import (
     require_safe,
 )
 
-from trainer.clubs.forms import ClubForm, InvitationForm, RolesForm
+from trainer.clubs.forms import (
+    ClubForm,
+    ClubSettingsForm,
+    InvitationForm,
+    RolesForm,
+)
 from trainer.clubs.models import Club, Invitation, Role
 from trainer.clubs.services import (
     InvitationUsedUp,
@@ -126,7 +131,7 @@ def club_page(request, club, form=None):
 @require_http_methods(["GET", "POST"])
 def club_edit(request, slug):
     club = run_by(request, slug)
-    form = ClubForm(request.POST or None, instance=club)
+    form = ClubSettingsForm(request.POST or None, instance=club)
     if request.method == "POST" and form.is_valid():
         form.save()
         messages.success(request, _("Saved."))

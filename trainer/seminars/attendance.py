@@ -37,10 +37,13 @@ def attended(
     now: datetime,
 ) -> list[Attended]:
     """The hours of those attendees, whose stays are fetched already."""
-    return [_of(one, parts, seminar, now) for one in attendees]
+    return [of_one(one, parts, seminar, now) for one in attendees]
 
 
-def _of(attendee, parts, seminar, now) -> Attended:
+def of_one(
+    attendee: Attendee, parts: list[Session], seminar: Seminar, now: datetime
+) -> Attended:
+    """The hours of one, whose stays are fetched already."""
     stays = list(attendee.stays.all())
     each, total = hours_of(stays, parts, seminar, now)
     each_said = [hours.in_hours(one) for one in each] if parts else []

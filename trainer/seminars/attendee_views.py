@@ -77,7 +77,7 @@ def remind(request, pk):
     is_coming = seminar.is_announced and seminar.ends_at >= now
     if request.method == "POST" and is_coming:
         try:
-            n = mails.remind(seminar, request, now=now)
+            n = mails.remind(seminar, request.build_absolute_uri, now=now)
         except OSError:
             messages.error(
                 request, _("The mails could not be sent now. Try it again later.")
@@ -87,7 +87,9 @@ def remind(request, pk):
             messages.success(request, text % {"n": n})
         return redirect("seminars:remind", pk=pk)
     enrolled = seminar.attendees.enrolled()
+    by_itself = mails.reminded_from(seminar) if seminar.remind_days else None
     context = {
+        "by_itself": by_itself if by_itself and by_itself > now else None,
         "seminar": seminar,
         "is_coming": is_coming,
         "to_remind": mails.to_remind(seminar).count(),

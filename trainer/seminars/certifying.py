@@ -40,10 +40,11 @@ def why_not(seminar: Seminar) -> str:
     )
 
 
-def says(seminar: Seminar, one: Attended, parts) -> dict:
+def says(seminar: Seminar, one: Attended, parts, mentors: list[str]) -> dict:
     """Everything that stands on the certificate but its number, as a document."""
     zone = seminar.zone
     return {
+        "mentors": mentors,
         "name": one.attendee.name,
         "seminar": seminar.title,
         "club": seminar.club.name,
@@ -89,12 +90,13 @@ def issue(
 def _made(seminar, found, parts, by, now) -> list[Certificate]:
     numbers = Certificate.objects.filter(seminar__club=seminar.club_id)
     last = numbers.aggregate(last=Max("number"))["last"] or 0
+    mentors = [str(one) for one in seminar.mentors.order_by("name", "pk")]
     made = [
         Certificate(
             seminar=seminar,
             attendee=one.attendee,
             number=number,
-            says=says(seminar, one, parts),
+            says=says(seminar, one, parts, mentors),
             issued_at=now,
             issued_by=by,
         )
@@ -134,7 +136,7 @@ def issue_anew(certificate: Certificate, why: str, *, by, now: datetime) -> Cert
 
 def differs(certificate: Certificate, one: Attended, parts) -> bool:
     """Whether it says something else than would be certified now: a name or a stay was corrected since."""
-    now = says(certificate.seminar, one, parts)
+    now = says(certificate.seminar, one, parts, [])
     return any(
         certificate.says.get(name) != now[name] for name in ("name", "hours", "parts")
     )

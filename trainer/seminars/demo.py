@@ -12,6 +12,7 @@ from quizzes.models import Revision
 from trainer.accounts.models import User
 from trainer.clubs.models import Role
 from trainer.seminars import services, sittings
+from trainer.seminars.demo_after import finish
 from trainer.seminars.models import Attendee, Presence, Seminar, Session, Sitting
 
 SEED = 31
@@ -48,6 +49,7 @@ def _new(club, said, words, *, starts, hours) -> Seminar:
         title=words["title"],
         about=words["about"],
         fee_note=words["fee_note"],
+        certificate_words=words.get("certificate_words", ""),
         place=said["place"],
         time_zone=said["time_zone"],
         starts_at=starts,
@@ -98,9 +100,10 @@ def over(club, said, trainees, *, rng, now) -> Seminar:
     lines = said["over"]["lines"]
     clock = starts + timedelta(minutes=105)
     before = sittings.add(made, first, seconds=300)
-    _placed(before, places, rng, spread=1.5, now=clock)
+    _placed(before, places, rng, spread=1.0, fooled=1.6, now=clock)
     after = sittings.again(Sitting.objects.get(pk=before.pk))
-    _placed(after, places, rng, spread=0.9, now=clock + timedelta(minutes=20))
+    later = clock + timedelta(minutes=20)
+    _placed(after, places, rng, spread=0.9, fooled=0.4, now=later)
     _shown(after, lines[1], now=clock + timedelta(minutes=26))
     sittings.say(before, lines[0])
     for n, revision in enumerate((second, sheet)):
@@ -111,6 +114,7 @@ def over(club, said, trainees, *, rng, now) -> Seminar:
         _placed(one, places, rng, spread=1.3, now=clock + at)
         _shown(one, "", now=clock + at + timedelta(minutes=6))
     services.end(made, state=Seminar.State.OVER, now=made.ends_at)
+    finish(made, places, said["over"], rng=rng)
     return made
 
 
@@ -134,8 +138,11 @@ def _people(made, names, trainees, rng, starts) -> list[Attendee]:
     return places
 
 
-def _placed(one: Sitting, places, rng, *, spread, now) -> None:
-    """Open it, let nearly everybody answer, close it."""
+def _placed(one: Sitting, places, rng, *, spread, now, fooled=0.0) -> None:
+    """Open it, let nearly everybody answer, close it.
+
+    fooled : by how many places the room takes the third dog for better than it is
+    """
     sittings.start(one, now=now)
     one = Sitting.objects.select_related("revision__exercise").get(pk=one.pk)
     for place in places:
@@ -144,18 +151,21 @@ def _placed(one: Sitting, places, rng, *, spread, now) -> None:
         moment = now + timedelta(seconds=rng.randint(60, 280))
         sittings.take(
             sittings.hand_of(one, place),
-            _answer(one.revision, rng, spread),
+            _answer(one.revision, rng, spread, fooled),
             submission=uuid.UUID(int=rng.getrandbits(128), version=4),
             now=moment,
         )
     sittings.close(one, now=now + timedelta(minutes=5))
 
 
-def _answer(revision, rng, spread) -> dict:
+def _answer(revision, rng, spread, fooled) -> dict:
     """The key's order with some of it mistaken; a sheet is half known, half guessed."""
     if revision.exercise.kind == "placing":
         key = revision.key
-        seen = {dog: n + rng.gauss(0, spread) for n, dog in enumerate(key["order"])}
+        seen = {
+            dog: n - fooled * (n == 2) + rng.gauss(0, spread)
+            for n, dog in enumerate(key["order"])
+        }
         return {"order": sorted(seen, key=seen.get), "rulings": key["rulings"]}
     kind = kind_named(revision.exercise.kind)
     sheet, key = kind.sheet(revision.content), kind.key(revision.key)

@@ -87,6 +87,7 @@ class SeminarForm(forms.ModelForm):
             "modules",
             "mentors",
             "guests",
+            "remind_days",
             "months_kept",
             "certificate_words",
         ]

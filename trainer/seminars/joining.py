@@ -12,12 +12,14 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.accounts import erasing
 from trainer.accounts.events import record
 from trainer.seminars import services
 from trainer.seminars.guests import GuestSignUp
+from trainer.seminars.mails import tell_moved_up
 from trainer.seminars.models import Attendee
 from trainer.seminars.room_forms import CodeForm, GuestForm
 from trainer.seminars.throttle import GUESTS, MISSES
@@ -103,19 +105,42 @@ def _refuse_strange_guest(seminar, person) -> None:
         raise ValidationError(text, code="no-guests")
 
 
+@never_cache
 @login_not_required
 @require_http_methods(["GET", "POST"])
 def personal(request, code):
-    """A guest's own link: goes on with the same visit on another device, once the button is pressed."""
-    place = _place_with(code)
-    if request.method == "POST":
+    """A place's own link: what it is for before the day, and on it the way into the room, once the button is pressed."""
+    place, now = _place_with(code), timezone.now()
+    can_go_on = services.lets_in(place, now)
+    if request.method == "POST" and can_go_on:
         # A place of an account is no way around its password: the room asks for it.
         if place.person is None or place.person.is_guest:
             person = services.person_of(place)
             if request.user != person:
                 login(request, person, backend=BACKEND)
         return redirect("seminars:room", pk=place.seminar_id)
-    return render(request, "seminars/personal.html", {"place": place})
+    context = {"place": place, "seminar": place.seminar, "can_go_on": can_go_on}
+    context["can_give_up"] = services.is_coming(place.seminar, now)
+    return render(request, "seminars/personal.html", context)
+
+
+@never_cache
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def give_up(request, code):
+    """Ask once, then give a place up by its own link; one of an account is given up with the account."""
+    place, now = _place_with(code), timezone.now()
+    if place.has_account:
+        return redirect("seminars:withdraw", pk=place.seminar_id)
+    if not services.is_coming(place.seminar, now):
+        raise Http404
+    if request.method == "POST":
+        for moved in services.withdraw(place, now=now):
+            tell_moved_up(moved, request.build_absolute_uri)
+        messages.success(request, _("You have given up your place."))
+        return redirect(place.seminar)
+    context = {"place": place, "back": place.get_absolute_url()}
+    return render(request, "seminars/place_withdraw.html", context)
 
 
 def _place_with(code) -> Attendee:

@@ -99,11 +99,10 @@ def badges(seminar: Seminar, people: Iterable[Attendee], address) -> bytes:
 def cards(sitting: Sitting) -> bytes:
     """Blank cards for one class, four on a page to cut. Raises NotTypeset."""
     content = ClassContent.read(sitting.revision.content)
-    last = min(content.places or len(content), len(content))
     data = _common(sitting.seminar, sitting.title) | {
         "sitting": sitting.title,
         "armbands": sorted(dog.armband for dog in content),
-        "places": [ordinal(n) for n in range(1, last + 1)],
+        "places": _places(content),
         "cards": CARDS,
         "words": _words(
             card=_("Answer card"),
@@ -117,7 +116,9 @@ def cards(sitting: Sitting) -> bytes:
 
 
 def class_sheet(sitting: Sitting) -> bytes:
-    """The dogs of a class in the order of their numbers, so that nothing tells the key. Raises NotTypeset."""
+    """The dogs of a class in the order of their numbers, so that nothing tells the key; and room for a placing with
+    reasons. Raises NotTypeset.
+    """
     content = ClassContent.read(sitting.revision.content)
     pictures: dict[str, bytes] = {}
     club = sitting.revision.exercise.club_id
@@ -129,9 +130,18 @@ def class_sheet(sitting: Sitting) -> bytes:
     data = _common(sitting.seminar, sitting.title) | {
         "sitting": sitting.title,
         "dogs": dogs,
+        "places": _places(content),
         "words": _words(
             by_hand=_("By hand:"),
-            armband=_("Armband"),
+            placing=_("My placing"),
+            ruled=_("Excused, disqualified, absent, withheld: which"),
+            reasons=_("Reasons"),
+            pairs=_pairs(len(content)),
+            over=_("over"),
+            because=_("because"),
+            grant=_("Grant"),
+            name=_("Name"),
+            at=_("Handed in at"),
             live=_("Live dogs: look at them in the ring."),
             schematic=_(
                 "Drawings are schematic. Where dogs are handled, follow the handler and the rules of the place."
@@ -139,6 +149,19 @@ def class_sheet(sitting: Sitting) -> bytes:
         ),
     }
     return typeset(TEMPLATES / "class.typ", data, pictures)
+
+
+def _places(content: ClassContent) -> list[str]:
+    last = min(content.places or len(content), len(content))
+    return [ordinal(n) for n in range(1, last + 1)]
+
+
+def _pairs(dogs: int) -> list[str]:
+    """What reasons are asked for: of four dogs and more, the first pair, the last and one between."""
+    named = [_("Top pair"), _("Bottom pair"), _("Middle pair")]
+    if dogs > 3:
+        return [named[0], named[2], named[1]]
+    return named[: max(dogs - 1, 1)]
 
 
 def _photographs(content: ClassContent, club_id: int) -> dict[str, Picture]:

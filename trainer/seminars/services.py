@@ -86,9 +86,8 @@ def enrol(
 ) -> Attendee:
     """Give the person a place, or one on the waiting list; twice is once. Who is in the room has a place."""
     held = Seminar.objects.select_for_update().get(pk=seminar.pk)
-    if not held.is_announced:
-        raise ValidationError(_("Nobody can enrol for it now."), code="not-open")
-    found = _place_of(held, person)
+    refuse_unless_open(held)
+    found = place_of(held, person)
     is_free = came == Attendee.Came.ROOM or free_places(held) != 0
     if found and found.state == Attendee.State.ENROLLED:
         return found
@@ -97,17 +96,43 @@ def enrol(
     attendee = found or Attendee(
         seminar=held, person=person, name=str(person), email=_address(person), came=came
     )
+    return give_place(attendee, now=now, is_free=is_free)
+
+
+def refuse_unless_open(seminar: Seminar) -> None:
+    """Raises ValidationError for a seminar that is not announced, or no more."""
+    if not seminar.is_announced:
+        raise ValidationError(_("Nobody can enrol for it now."), code="not-open")
+
+
+def give_place(
+    attendee: Attendee, *, now: datetime, is_free: bool | None = None
+) -> Attendee:
+    """A place, or one on the waiting list; its seminar is locked by the caller."""
+    if is_free is None:
+        is_free = free_places(attendee.seminar) != 0
     attendee.state = Attendee.State.ENROLLED if is_free else Attendee.State.WAITING
     attendee.enrolled_at = now
     attendee.save()
     return attendee
 
 
+def said_of(place: Attendee) -> str:
+    """What somebody is told who has just enrolled."""
+    if place.state == Attendee.State.ENROLLED:
+        return _("You have a place.")
+    if not place.email:
+        return _("It is full. You are on the waiting list; look here again later.")
+    return _(
+        "It is full. You are on the waiting list and hear by mail when a place is free."
+    )
+
+
 def _address(person) -> str:
     return "" if person.is_guest else person.email
 
 
-def _place_of(seminar: Seminar, person) -> Attendee | None:
+def place_of(seminar: Seminar, person) -> Attendee | None:
     """The person's place by account, or by an address that the roster has; that one is theirs then."""
     found = seminar.attendees.filter(person=person).first()
     if found or person.is_guest:
@@ -140,7 +165,20 @@ def move_up(seminar: Seminar) -> list[Attendee]:
     return moved
 
 
+def is_coming(seminar: Seminar, now: datetime) -> bool:
+    """Announced and not over: a place can be had and given up."""
+    return seminar.is_announced and now <= seminar.ends_at
+
+
 # in the room
+
+
+def lets_in(place: Attendee, now: datetime) -> bool:
+    """Whether the place's own link leads into the room: with a place, not before the day, never when called off."""
+    seminar = place.seminar
+    is_enrolled = place.state == Attendee.State.ENROLLED
+    has_begun = seminar.state == Seminar.State.OVER or seminar.is_near(now)
+    return is_enrolled and has_begun and seminar.state != Seminar.State.CALLED_OFF
 
 
 def seminar_with_code(code: str, *, now: datetime) -> Seminar:

@@ -54,3 +54,5 @@ class Limit:
 MISSES = Limit("join-miss", device=10, address=300, seconds=600)
 """Wrong codes. Guessing 300 codes in ten minutes finds the one open of 31**6 in 28 years on average."""
 GUESTS = Limit("join-guest", device=6, address=1500, seconds=3600)
+INVITED = Limit("invited", device=10, address=300, seconds=3600)
+"""Places taken by a link without an account; each may send a mail."""

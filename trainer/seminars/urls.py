@@ -6,6 +6,7 @@ from trainer.seminars import (
     after_urls,
     clerk,
     dogs,
+    inviting_views,
     joining,
     room,
     roster,
@@ -13,6 +14,7 @@ from trainer.seminars import (
     rostrum,
     stage,
     views,
+    visit_views,
 )
 
 app_name = "seminars"
@@ -20,9 +22,27 @@ urlpatterns = [
     path("", views.seminar_list, name="seminar-list"),
     path("clubs/<slug:slug>/new/", views.seminar_new, name="seminar-new"),
     path("clubs/<slug:slug>/calendar.ics", views.feed, name="feed"),
+    path(
+        "clubs/<slug:slug>/attendance/",
+        visit_views.club_attendance,
+        name="club-attendance",
+    ),
+    path(
+        "clubs/<slug:slug>/attendance/<int:number>/",
+        visit_views.club_attendee,
+        name="club-attendee",
+    ),
+    path(
+        "clubs/<slug:slug>/attendance/attendance.csv",
+        visit_views.club_attendance_file,
+        name="club-attendance-file",
+    ),
+    path("mine/", visit_views.mine, name="mine"),
     path("join/", joining.join, name="join"),
     path("join/<str:code>/", joining.join_code, name="join-code"),
     path("come/<str:code>/", joining.personal, name="personal"),
+    path("come/<str:code>/give-up/", joining.give_up, name="give-up"),
+    path("invited/<str:code>/", inviting_views.invited, name="invited"),
     path("as-guest/", joining.as_guest, name="as-guest"),
     path("as-guest/erase/", joining.guest_erase, name="guest-erase"),
     path("<int:pk>/", views.seminar_detail, name="seminar-detail"),
@@ -30,6 +50,12 @@ urlpatterns = [
     path("<int:pk>/enrol/", views.enrol, name="enrol"),
     path("<int:pk>/withdraw/", views.withdraw, name="withdraw"),
     path("<int:pk>/edit/", views.seminar_edit, name="seminar-edit"),
+    path("<int:pk>/invitations/", inviting_views.invitations, name="invitations"),
+    path(
+        "<int:pk>/invitations/<int:number>/withdraw/",
+        inviting_views.invitation_withdraw,
+        name="invitation-withdraw",
+    ),
     path("<int:pk>/announce/", views.seminar_announce, name="seminar-announce"),
     path("<int:pk>/end/", views.seminar_end, name="seminar-end"),
     path("<int:pk>/room/", room.room, name="room"),

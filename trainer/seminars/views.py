@@ -41,7 +41,7 @@ def seminar_list(request):
             :LISTED
         ],
         "run": Seminar.objects.led_by(request.user).select_related("club")[:LISTED],
-        "organises": Club.objects.run_by(request.user).exists(),
+        "organises": Club.objects.run_by(request.user)[:LISTED],
     }
     return render(request, "seminars/seminar_list.html", context)
 
@@ -65,7 +65,7 @@ def seminar_detail(request, pk):
         "mentors": seminar.mentors.all(),
         "was_there": _was_there(place, seminar),
         "has_certificate": place is not None and certifying.valid_of(place) is not None,
-        "is_coming": seminar.is_announced and seminar.ends_at >= timezone.now(),
+        "is_coming": services.is_coming(seminar, timezone.now()),
     }
     return render(request, "seminars/seminar_detail.html", context)
 
@@ -81,7 +81,7 @@ def _was_there(place, seminar) -> bool:
 def seminar_new(request, slug):
     """A seminar of the club, in preparation until it is announced."""
     club = get_object_or_404(Club.objects.run_by(request.user), slug=slug)
-    seminar = Seminar(club=club, made_by=request.user)
+    seminar = Seminar(club=club, made_by=request.user, months_kept=club.months_kept)
     return _edited(request, club, seminar, "seminars/seminar_new.html")
 
 
@@ -182,13 +182,7 @@ def enrol(request, pk):
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        said = {
-            Attendee.State.ENROLLED: _("You have a place."),
-            Attendee.State.WAITING: _(
-                "It is full. You are on the waiting list and hear by mail when a place is free."
-            ),
-        }
-        messages.success(request, said[place.state])
+        messages.success(request, services.said_of(place))
     return redirect(seminar)
 
 
@@ -199,10 +193,11 @@ def withdraw(request, pk):
     place = get_object_or_404(mine, seminar=pk)
     if request.method == "POST":
         for moved in services.withdraw(place, now=timezone.now()):
-            tell_moved_up(moved, request)
+            tell_moved_up(moved, request.build_absolute_uri)
         messages.success(request, _("You have given up your place."))
         return redirect(place.seminar)
-    return render(request, "seminars/place_withdraw.html", {"place": place})
+    context = {"place": place, "back": place.seminar.get_absolute_url()}
+    return render(request, "seminars/place_withdraw.html", context)
 
 
 @login_not_required

@@ -2,6 +2,7 @@
 
 from trainer.seminars.models.afterwards import Certificate, Feedback
 from trainer.seminars.models.attendees import Attendee, Presence
+from trainer.seminars.models.invitations import SeminarInvitation
 from trainer.seminars.models.seminars import Seminar, Session
 from trainer.seminars.models.sittings import Hand, Sitting
 
@@ -12,6 +13,7 @@ __all__ = [
     "Hand",
     "Presence",
     "Seminar",
+    "SeminarInvitation",
     "Session",
     "Sitting",
 ]

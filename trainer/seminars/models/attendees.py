@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from trainer.seminars.models.seminars import Seminar, new_link
@@ -27,12 +28,9 @@ class AttendeeQuerySet(models.QuerySet):
         return self.filter(person=user)
 
     def with_code(self, code):
-        """Whoever holds an attendee's link, as long as the seminar was not called off."""
-        off = Seminar.State.CALLED_OFF
-        found = self.filter(code=code, state=Attendee.State.ENROLLED)
-        return found.exclude(seminar__state=off).select_related(
-            "seminar__club", "person"
-        )
+        """Whoever holds the link of a place that was not given up."""
+        found = self.filter(code=code).exclude(state=Attendee.State.WITHDRAWN)
+        return found.select_related("seminar__club", "person")
 
     def enrolled(self):
         return self.filter(state=Attendee.State.ENROLLED)
@@ -56,6 +54,7 @@ class Attendee(models.Model):
 
     class Came(models.TextChoices):
         SELF = "self", _("enrolled on the site")
+        LINK = "link", _("enrolled by an invitation")
         ROSTER = "roster", _("from the roster")
         ROOM = "room", _("signed in in the room")
 
@@ -99,6 +98,16 @@ class Attendee(models.Model):
 
     def __str__(self):
         return self.name
+
+    def get_absolute_url(self):
+        """Where the person sees to the place: with an account on the seminar's page, without by the link."""
+        if self.has_account:
+            return self.seminar.get_absolute_url()
+        return reverse("seminars:personal", args=[self.code])
+
+    @property
+    def has_account(self) -> bool:
+        return self.person is not None and not self.person.is_guest
 
 
 class PresenceQuerySet(models.QuerySet):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import zoneinfo
+from datetime import timedelta
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -13,13 +14,14 @@ from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from trainer.clubs.models import Club
+from trainer.clubs.models import MONTHS_KEPT, Club
 from trainer.study.models import Module
 
 SYMBOLS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
 """Of codes that people read aloud: none looks like another. Six of 31 are 29.7 bits (ASVS 6.6.3 asks for 20)."""
 CODE_LENGTH = 6
-MONTHS_KEPT = 24
+DAYS_BEFORE = 3
+ONE_DAY = timedelta(days=1)
 
 
 def new_join_code() -> str:
@@ -137,6 +139,12 @@ class Seminar(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(120)],
         help_text=_("After that names are taken out; counts stay."),
     )
+    remind_days = models.PositiveSmallIntegerField(
+        _("days before it at which everybody is reminded by mail"),
+        default=DAYS_BEFORE,
+        validators=[MaxValueValidator(60)],
+        help_text=_("By itself, each once. 0: only when you say so."),
+    )
     certificate_words = models.TextField(
         _("words on the certificate"),
         blank=True,
@@ -187,11 +195,11 @@ class Seminar(models.Model):
 
     def is_open_for_joining(self, now) -> bool:
         """The room's code lets people in from a day before until the end of the day after."""
-        day = 86400
-        early = (self.starts_at - now).total_seconds() <= day
-        return (
-            self.is_announced and early and (now - self.ends_at).total_seconds() <= day
-        )
+        return self.is_announced and self.is_near(now) and now - self.ends_at <= ONE_DAY
+
+    def is_near(self, now) -> bool:
+        """From a day before it begins."""
+        return self.starts_at - now <= ONE_DAY
 
 
 class Session(models.Model):
