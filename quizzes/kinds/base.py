@@ -78,7 +78,7 @@ class Problem:
 
 
 class OwnPages:
-    """A kind whose pages stand in a folder: urls.py, player.py, result.py, room.py.
+    """A kind whose pages stand in a folder: urls.py, player.py, result.py, room.py, in_room.py.
 
     They import the kind, so they are imported when they are asked for.
     folder : beside this file; new_page : the name of the address where a mentor begins one
@@ -106,6 +106,9 @@ class OwnPages:
 
     def room_page(self, request, revision, attempts):
         return self._part("room").room_page(request, revision, attempts)
+
+    def in_room(self, revision):
+        return self._part("in_room").Room(self, revision)
 
 
 class Kind(Protocol):
@@ -218,3 +221,6 @@ class Kind(Protocol):
 
     def room_page(self, request: HttpRequest, revision, attempts) -> HttpResponse:
         """The mentor's page on everybody's attempts at one revision."""
+
+    def in_room(self, revision):
+        """The revision as a seminar's room is asked it (quizzes.kinds.in_room.InRoom)."""

@@ -873,7 +873,22 @@ QUIZZES = {
     "seminars:plate": Row(
         get=at_the_front(OK),
         post=signed_in(WRONG_METHOD),
-        args=lambda cast: {**drawn_class(cast), "dog": "a"},
+        args=lambda cast: {**drawn_class(cast), "what": "a", "place": "whole"},
+    ),
+    "seminars:photograph": Row(
+        get=signed_in(NOT_FOUND),
+        post=signed_in(WRONG_METHOD),
+        args=lambda cast: {
+            **sitting(cast),
+            "public_id": "00000000-0000-4000-8000-000000000000",
+            "size": "small",
+        },
+    ),
+    "seminars:cards": Row(
+        get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=sitting
+    ),
+    "seminars:sitting-turn": Row(
+        get=NO_GET, post=at_the_front(ELSEWHERE), args=sitting
     ),
     "seminars:guest-erase": Row(get=signed_in(ELSEWHERE), post=signed_in(ELSEWHERE)),
     "seminars:roster-import": Row(

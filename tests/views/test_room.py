@@ -173,7 +173,7 @@ def test_sheets_are_answered_with_their_own_pages(as_bob, club, held, place):
     assert answer.status_code == 200
     assert shown(one).result["kind"] == "sheet"
     told = as_bob.get(f"/seminars/{held.pk}/room/").text
-    assert "The key:" in told
+    assert "As the key has it" in told
 
 
 def test_the_poll_costs_two_small_queries(as_bob, held, place, opened):
@@ -291,6 +291,14 @@ def test_one_sees_the_own_placing_beside_the_key(as_bob, held, place, opened):
     assert as_bob.get(f"/attempts/{record.pk}/result/").status_code == 200
 
 
+def turned(client, held, number, page):
+    """What the stage shows once the rostrum has turned to that page."""
+    url = f"/seminars/{held.pk}/sittings/{number}/turn/"
+    assert client.post(url, {"page": page}).status_code == 302
+    found = client.get(f"/seminars/{held.pk}/stage/").text
+    return re.search(r"<h1.*</main>", found, re.DOTALL)[0]
+
+
 def test_before_and_after_the_discussion(held, opened, as_alice):
     people = many(held, opened, ["dcba", "bacd", "abdc", "badc", "abcd"])
     sittings.close(opened, now=timezone.now())
@@ -309,7 +317,11 @@ def test_before_and_after_the_discussion(held, opened, as_alice):
     assert change["mean"] == pytest.approx(1 - 20 / 30)
     assert not change["knew"]
     assert Attempt.objects.filter(trainee=people[0].person).count() == 2
-    page = as_alice.get(f"/seminars/{held.pk}/stage/").text
+    pages = [
+        turned(as_alice, held, done.number, n) for n in range(5)
+    ]  # orders, where the room parts, every pair, words; after the last it stays
+    assert pages[3] == pages[4]
+    page = pages[3]
     assert "Before and after, the 5 who placed it twice: 4.00, then 6.00 pairs" in page
 
 
@@ -325,9 +337,9 @@ def test_a_second_placing_after_the_reveal_says_so(held, opened):
 # the rostrum
 
 
-def do(client, held, number, step):
+def do(client, held, number, step, **sent):
     url = f"/seminars/{held.pk}/sittings/{number}/{step}/"
-    return client.post(url, follow=True).text
+    return client.post(url, sent, follow=True).text
 
 
 def test_the_mentor_runs_a_class_and_a_second_device_is_told(as_alice, held, club):
@@ -451,17 +463,69 @@ def test_a_card_of_nobody_is_not_kept(card, held, who, said):
     assert "11-22-33-44" in page.text
 
 
-def test_cards_come_as_a_table(card, held):
+def _sent(client, held, data, name):
     from django.core.files.uploadedfile import SimpleUploadedFile
 
-    client, url = card
+    url = f"/seminars/{held.pk}/sittings/1/cards/"
+    return client.post(url, {"table": SimpleUploadedFile(name, data)}), url
+
+
+CARDS = [
+    ["name", "placing", "rulings"],
+    ["Ann Marsh", "11-22-33-44", ""],
+    ["Nobody", "11-22-33-44", ""],
+    [17, "22-11-44", "33 excused"],
+    ["Ann Marsh", "44-33-22-11", ""],
+    ["Ann Marsh", "11-22-99", ""],
+]
+
+
+def _as_xlsx():
+    from io import BytesIO
+
+    from openpyxl import Workbook
+
+    book, out = Workbook(), BytesIO()
+    for row in CARDS:
+        book.active.append(row)
+    book.save(out)
+    return out.getvalue()
+
+
+def _as_csv():
+    return "\n".join(",".join(map(str, row)) for row in CARDS).encode()
+
+
+@pytest.mark.parametrize(
+    ("data", "name"), [(_as_csv, "cards.csv"), (_as_xlsx, "cards.xlsx")]
+)
+def test_cards_of_a_table_are_looked_at_before_they_are_kept(card, held, data, name):
+    client, _url = card
     attendee(held, name="Ann Marsh")
-    rows = "name,placing,rulings\nAnn Marsh,11-22-33-44,\nNobody,11-22-33-44,\n"
-    sent = SimpleUploadedFile("cards.csv", rows.encode())
-    page = client.post(url, {"table": sent})
-    assert page.status_code == 422
+    attendee(held, name="Ben Holt", number="17")
+    page, url = _sent(client, held, data(), name)
+    assert "2 cards would be kept" in page.text
     assert "Line 3, Nobody: Nobody on the roster" in page.text
-    assert Hand.objects.handed_in().count() == 1
+    assert "Line 5, Ann Marsh: The same person as in line 2." in page.text
+    assert "Line 6, Ann Marsh" in page.text
+    assert not Hand.objects.handed_in().exists()
+    rows = re.search(r'name="rows" value="([^"]+)"', page.text)[1]
+    assert "2 cards are in." in client.post(url, {"rows": rows}, follow=True).text
+    assert Hand.objects.handed_in().count() == 2
+    assert "0 cards are in." in client.post(url, {"rows": rows}, follow=True).text
+    wrong = client.post(url, {"rows": f"{rows}x"}, follow=True)
+    assert "Choose the file again." in wrong.text
+
+
+def test_what_is_no_table_of_cards_is_said(card, held):
+    client, _url = card
+    for data, name, said in [
+        (b"who,what\n1,2\n", "a.csv", "name"),
+        (b"PK broken", "a.xlsx", "read"),
+    ]:
+        page, _ = _sent(client, held, data, name)
+        assert page.status_code == 422
+        assert said in page.text
 
 
 def test_a_card_of_somebody_without_an_account_counts_and_is_in_no_record(

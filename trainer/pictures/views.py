@@ -27,10 +27,15 @@ HEADERS = {
 @require_safe
 def picture_file(request, public_id, size):
     """The JPEG, under a name that is the same for all."""
-    if size not in SIZES:
-        raise Http404
     visible = Picture.objects.visible_to(request.user)
     picture = get_object_or_404(visible, public_id=public_id)
+    return offline.keep_picture(sent_file(picture, size))
+
+
+def sent_file(picture: Picture, size: str) -> FileResponse:
+    """The JPEG in a size of SIZES, for whoever was found to be allowed to see it."""
+    if size not in SIZES:
+        raise Http404
     try:
         file = getattr(picture, SIZES[size]).open("rb")
     except FileNotFoundError:
@@ -39,7 +44,7 @@ def picture_file(request, public_id, size):
         file, content_type="image/jpeg", filename="photograph.jpg", headers=HEADERS
     )
     patch_cache_control(response, private=True, max_age=KEPT_SECONDS)
-    return offline.keep_picture(response)
+    return response
 
 
 @require_http_methods(["GET", "POST"])

@@ -25,6 +25,7 @@ OPEN_TO_GUESTS = {
         "hand-in",
         "check-out",
         "plate",
+        "photograph",
         "join",
         "join-code",
         "personal",

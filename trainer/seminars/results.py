@@ -9,9 +9,8 @@ from statistics import fmean
 
 from quizzes.from_room import Given, take_over
 from quizzes.grading.change import FEWEST, paired_change
-from quizzes.kinds import kind_of
 from quizzes.kinds.base import Graded
-from trainer.seminars import asking
+from trainer.seminars.asking import room_of
 from trainer.seminars.models import Hand, Sitting
 
 CHUNK = 200
@@ -19,11 +18,10 @@ CHUNK = 200
 
 def graded_now(sitting: Sitting) -> dict:
     """Grade all hands in, late ones too, and return the document of the room's result."""
-    revision = sitting.revision
-    kind = kind_of(revision)
+    room = room_of(sitting.revision)
     hands = list(sitting.hands.handed_in().select_related("attendee"))
     for hand in hands:
-        graded = kind.grade(revision.content, revision.key, hand.answer)
+        graded = room.grade(hand.answer)
         hand.share, hand.grade = graded.share, asdict(graded)
     Hand.objects.bulk_update(hands, ["share", "grade"], batch_size=CHUNK)
     counted = [hand for hand in hands if not hand.is_late]
@@ -32,7 +30,7 @@ def graded_now(sitting: Sitting) -> dict:
         "counted": len(counted),
         "late": len(hands) - len(counted),
         "share": fmean(shares) if shares else None,
-        **asking.gathered(revision, [hand.answer for hand in counted]),
+        **room.gathered([hand.answer for hand in counted]),
     }
 
 
@@ -63,6 +61,8 @@ def change_since(sitting: Sitting, *, knew: bool) -> dict | None:
 
 def keep_in_records(sitting: Sitting, hands: Iterable[Hand], *, now: datetime) -> int:
     """Take answers of people with an account into their records, once each; return how many were new."""
+    if not room_of(sitting.revision).is_kept:
+        return 0
     given = [
         Given(
             person_id=hand.attendee.person_id,

@@ -16,8 +16,8 @@ from django.views.decorators.http import require_POST, require_safe
 from quizzes.models import Attempt
 from trainer.http import wants_fragment, wants_json
 from trainer.seminars import asking, sittings
-from trainer.seminars.dogs import can_be_looked_at, dogs_of
 from trainer.seminars.models import Attendee, Hand, Sitting
+from trainer.seminars.pictures import PHONE
 
 State = Sitting.State
 EVERY = {State.OPEN: 4, State.PAUSED: 4, State.CLOSED: 4, State.SHOWN: 6}
@@ -62,14 +62,16 @@ def _look(pk, place_id, now) -> str:
 
 
 def hand_context(place: Attendee, now, *, errors=(), typed=None) -> dict:
-    """What the hand shows. The key is fetched only once it is shown."""
+    """What the hand shows. The key is fetched only once it is shown.
+
+    typed : what was sent and is not taken, as a posted form
+    """
     context = {
         "place": place,
         "seminar": place.seminar,
         "token": SYMBOLS_OF_NOTHING,
         "every": WHILE_WAITING,
         "errors": errors,
-        "typed": typed or {},
         "submission": uuid.uuid4(),
     }
     found = sittings.current_in(place.seminar_id).select_related("revision__exercise")
@@ -86,32 +88,24 @@ def hand_context(place: Attendee, now, *, errors=(), typed=None) -> dict:
         "every": EVERY[sitting.state],
         "left": sitting.seconds_left(now),
         "hand": hand if is_in else None,
-        **_asked(sitting, place, hand, is_in),
+        **_asked(sitting, place, hand if is_in else None, typed),
     }
 
 
-def _asked(sitting, place, hand, is_in) -> dict:
+def _asked(sitting, place, hand, typed) -> dict:
     """What is asked, for whom can still answer; what was answered, and what the key says of it."""
-    revision = sitting.revision
-    placing = asking.is_placing(revision)
-    context = {"is_placing": placing, "kind": revision.exercise.kind}
-    if placing:
-        context["armbands"] = list(asking.armbands_of(revision).values())
-        if not sitting.is_shown:
-            dogs = dogs_of(sitting)
-            context["dogs"] = dogs if can_be_looked_at(dogs) else None
-    if is_in:
-        context["written"], context["ruled"] = asking.in_writing(revision, hand.answer)
-    elif not placing and not sitting.is_shown:
+    room = asking.room_of(sitting.revision)
+    context = {"is_placing": asking.is_placing(sitting.revision), "room": room}
+    at = asking.addresses(sitting, size=PHONE)
+    if hand:
+        context["written"], context["ruled"] = room.in_writing(hand.answer)
+    elif not sitting.is_shown:
         shown = asking.shown_to(sitting, place.pk)
-        context["asked"] = asking.rows_of(revision, shown, {})
-        context["ask"] = f"quizzes/{revision.exercise.kind}/_ask.html"
-    if sitting.is_shown:
-        context["result"] = sitting.result
-        if is_in and hand.grade:
-            context["told"] = asking.told(revision, hand)
-            kept = Attempt.objects.owned_by(place.person)
-            context["record"] = kept.filter(submission=hand.submission).first()
+        context |= asking.form_of(sitting, shown, at, typed)
+    if sitting.is_shown and hand and hand.grade:
+        context["told"] = room.told(hand, at)
+        kept = Attempt.objects.owned_by(place.person)
+        context["record"] = kept.filter(submission=hand.submission).first()
     return context
 
 
@@ -126,6 +120,8 @@ def hand_in(request, pk):
         asked.defer("revision__key", "result"),
         pk=int(number) if number.isdecimal() and len(number) < 12 else 0,
     )
+    if asking.room_of(sitting.revision).is_step(request.POST):
+        return _again(request, place)
     try:
         hand = _taken(request, sitting, place)
     except ValidationError as error:
@@ -149,7 +145,7 @@ def _taken(request, sitting, place) -> Hand:
     hand = sittings.hand_of(sitting, place)
     return sittings.take(
         hand,
-        asking.answer_sent(sitting.revision, request.POST),
+        asking.room_of(sitting.revision).sent(hand.shown, request.POST),
         submission=_submission(request.POST.get("submission", "")),
         now=timezone.now(),
     )
@@ -167,15 +163,12 @@ def _refused(request, place, error):
     status = 409 if is_in else 422
     if wants_json(request):
         return JsonResponse({"said": " ".join(error.messages)}, status=status)
-    context = hand_context(
-        place,
-        timezone.now(),
-        errors=error.messages,
-        typed={
-            "placing": request.POST.get("placing", ""),
-            "rulings": request.POST.get("rulings", ""),
-        },
-    )
-    return render(
-        request, "seminars/room.html", {**context, "is_in": True}, status=status
-    )
+    return _again(request, place, errors=error.messages, status=status)
+
+
+def _again(request, place, *, errors=(), status=200):
+    """The page with what was sent, for whom the script does not keep it."""
+    now, typed = timezone.now(), request.POST
+    context = hand_context(place, now, errors=errors, typed=typed)
+    context["is_in"] = True
+    return render(request, "seminars/room.html", context, status=status)

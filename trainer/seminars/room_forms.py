@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from quizzes.kinds import kind_of
 from quizzes.models import Revision
 from trainer.accounts.forms import OneLineField
-from trainer.seminars.asking import ON_SHEETS, can_run
 from trainer.seminars.live import read_numbers
 from trainer.seminars.models import Seminar
 
@@ -57,12 +56,17 @@ class MinutesField(forms.DecimalField):
         return None if minutes is None else int(minutes * 60)
 
 
+class ExerciseField(forms.ModelChoiceField):
+    """An exercise by its title and its kind."""
+
+    def label_from_instance(self, revision):
+        return f"{revision.title} ({kind_of(revision).label})"
+
+
 class AddForm(forms.Form):
     """One of the club's exercises."""
 
-    revision = forms.ModelChoiceField(
-        label=_("Exercise"), queryset=Revision.objects.none()
-    )
+    revision = ExerciseField(label=_("Exercise"), queryset=Revision.objects.none())
     seconds = MinutesField()
 
     def __init__(self, *args, seminar: Seminar, **kwargs):
@@ -72,20 +76,10 @@ class AddForm(forms.Form):
             offered.filter(
                 exercise__club=seminar.club,
                 exercise__kept_back=False,
-                exercise__kind__in=("placing", *ON_SHEETS),
             )
             .defer("key")
             .order_by("title", "pk")
         )
-
-    def clean_revision(self):
-        revision = self.cleaned_data["revision"]
-        if not can_run(revision):
-            text = _(
-                "It shows pictures that only its own page has. Let people answer it there."
-            )
-            raise ValidationError(text, code="own-page")
-        return revision
 
 
 class LiveForm(forms.Form):

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-import zipfile
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-import openpyxl
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.utils.translation import gettext as _
@@ -17,9 +15,8 @@ from quizzes.grading import Problem
 from quizzes.grading.table import read_table
 from quizzes.record.sheet import safe
 from trainer.seminars.models import Seminar
+from trainer.seminars.workbook import as_text
 
-MOST_BYTES = 1_000_000
-MOST_UNPACKED = 20_000_000
 MOST_ROWS = 1000
 LONGEST = {"name": 120, "email": 254, "number": 40}
 
@@ -88,9 +85,7 @@ def _wrong(row) -> str:
 
 
 def _lines(data: bytes) -> list[dict[str, str]]:
-    if len(data) > MOST_BYTES:
-        raise ValidationError(_("The table is too large."), code="size")
-    text = _sheet_as_text(data) if data.startswith(b"PK") else data
+    text = as_text(data, most_rows=MOST_ROWS)
     try:
         return [
             {name: " ".join(value.split()) for name, value in line.items()}
@@ -100,38 +95,6 @@ def _lines(data: bytes) -> list[dict[str, str]]:
         ]
     except Problem as error:
         raise ValidationError(str(error), code="table") from None
-
-
-def _sheet_as_text(data: bytes) -> str:
-    """The first sheet of a workbook as CSV, so that one reader reads both. Raises ValidationError."""
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:
-            if sum(one.file_size for one in packed.infolist()) > MOST_UNPACKED:
-                raise ValidationError(_("The table is too large."), code="size")
-        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        rows = [
-            [_as_text(cell) for cell in row]
-            for row in sheet.iter_rows(
-                max_row=MOST_ROWS + 2, max_col=20, values_only=True
-            )
-        ]
-    except ValidationError:
-        raise
-    except Exception:
-        # The library raises whatever its parts do on a damaged file.
-        text = _("This workbook can't be read. Save it as CSV and try that.")
-        raise ValidationError(text, code="workbook") from None
-    written = io.StringIO()
-    csv.writer(written).writerows(rows)
-    return written.getvalue()
-
-
-def _as_text(cell) -> str:
-    """A number in a cell as a person reads it: 17, not 17.0."""
-    if isinstance(cell, float) and cell.is_integer():
-        cell = int(cell)
-    return "" if cell is None else str(cell)
 
 
 def as_csv(rows: Iterable[list], parts: list[str]) -> str:

@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from trainer.seminars import hours, roster_table, services
 from trainer.seminars.roster import hours_of
 from trainer.seminars.rostrum import led
+from trainer.seminars.workbook import MOST_BYTES
 
 SALT = "roster"
 VALID_SECONDS = 3600
@@ -34,7 +35,7 @@ def roster_import(request, pk):
     try:
         if sent is None:
             raise ValidationError(_("Choose a file first."), code="none")
-        if sent.size > roster_table.MOST_BYTES:
+        if sent.size > MOST_BYTES:
             raise ValidationError(_("The table is too large."), code="size")
         context["read"] = found = roster_table.read(sent.read(), seminar)
         stored = {"seminar": pk, "rows": found.rows}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db.models import Count, Sum
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -16,9 +17,10 @@ from django.views.decorators.http import (
 
 from trainer.http import wants_fragment
 from trainer.seminars import asking, live, sittings
-from trainer.seminars.models import Seminar, Sitting
+from trainer.seminars.models import Presence, Seminar, Sitting
 from trainer.seminars.room_forms import AddForm, KeyForm, LineForm, LiveForm
 from trainer.seminars.stage import result_told, room_now
+from trainer.seminars.stage_pages import page_at
 
 EVERY = 3
 MORE_SECONDS = 120
@@ -41,36 +43,51 @@ def rostrum(request, pk):
     """Where the room stands, the next step as one button, and what is to come."""
     seminar, now = led(request, pk), timezone.now()
     at = room_now(pk, now)
-    fragment = wants_fragment(request)
-    if fragment and request.GET.get("v") == at.token:
+    token, fragment = f"{at.token}.{_changes(seminar)}", wants_fragment(request)
+    if fragment and request.GET.get("v") == token:
         return HttpResponse(status=204)
-    context = _now_context(seminar, at, now)
+    context = _now_context(seminar, at, now, token)
     if fragment:
-        return render(request, "seminars/_rostrum_now.html", context)
+        context["is_news"] = True
+        return render(request, "seminars/_rostrum.html", context)
     return render(request, "seminars/rostrum.html", {**context, **_forms(seminar)})
 
 
-def _now_context(seminar, at, now) -> dict:
-    waiting = seminar.sittings.filter(state=Sitting.State.WAITING)
+def _changes(seminar) -> str:
+    """What another device changes in the row of classes, as a few figures."""
+    found = seminar.sittings.aggregate(
+        n=Count("pk"), all=Sum("version"), keys=Sum("revision__version")
+    )
+    return f"{found['n']}.{found['all'] or 0}.{found['keys'] or 0}"
+
+
+def _now_context(seminar, at, now, token="") -> dict:
     sitting = at.sitting
-    return {
+    row = list(seminar.sittings.select_related("revision__exercise").defer("result"))
+    waiting = [one for one in row if one.state == Sitting.State.WAITING]
+    context = {
         "seminar": seminar,
         "sitting": sitting,
         "present": at.present,
-        "token": at.token,
+        "token": token,
         "every": EVERY,
         "left": sitting and sitting.seconds_left(now),
         "still": sitting and max(at.present - sitting.handed_in, 0),
-        "next": waiting.defer("result").first(),
+        "row": _entries(row),
+        "next": waiting[0] if waiting else None,
         "more": MORE_SECONDS // 60,
-        "result": result_told(sitting) if sitting and sitting.is_shown else None,
     }
+    if sitting and sitting.is_shown:
+        told = result_told(sitting)
+        context |= {"result": told, "at": page_at(sitting, told)}
+    if sitting:
+        mine = (one for one in context["row"] if one["sitting"].pk == sitting.pk)
+        context["may_repeat"] = next(mine)["may_repeat"]
+    return context
 
 
 def _forms(seminar, **bound) -> dict:
-    row = seminar.sittings.select_related("revision__exercise")
     return {
-        "row": [_entry(one) for one in row.defer("result", "revision__content")],
         "add": AddForm(seminar=seminar),
         "live": LiveForm(auto_id="live_%s"),
         "line": LineForm(auto_id="line_%s"),
@@ -78,12 +95,20 @@ def _forms(seminar, **bound) -> dict:
     }
 
 
-def _entry(sitting) -> dict:
-    revision = sitting.revision
+def _entries(row) -> list[dict]:
+    repeated = {one.repeats_id for one in row}
+    return [_entry(one, repeated) for one in row]
+
+
+def _entry(sitting, repeated) -> dict:
+    revision, state = sitting.revision, sitting.state
+    done = state in (Sitting.State.CLOSED, Sitting.State.SHOWN)
     return {
         "sitting": sitting,
         "is_live": live.is_live(revision),
         "has_key": live.has_key(revision),
+        "may_repeat": done and not sitting.repeats_id and sitting.pk not in repeated,
+        "note": asking.room_of(revision).note,
     }
 
 
@@ -161,15 +186,38 @@ def sitting_do(request, pk, number, step):
 @require_http_methods(["GET", "POST"])
 def sitting_show(request, pk, number):
     """Ask once, then show key and result."""
-    sitting = led_sitting(request, pk, number)
-    if request.method == "POST":
+    sitting, now = led_sitting(request, pk, number), timezone.now()
+    wait = _to_wait(sitting, now)
+    if request.method == "POST" and (not wait or "anyway" in request.POST):
         try:
-            sittings.show(sitting, now=timezone.now())
+            sittings.show(sitting, now=now)
         except ValidationError as refusal:
             messages.warning(request, refusal.messages[0])
         return redirect("seminars:rostrum", pk=pk)
-    context = {"sitting": sitting, "seminar": sitting.seminar}
+    context = {"sitting": sitting, "seminar": sitting.seminar, "wait": wait}
     return render(request, "seminars/sitting_show.html", context)
+
+
+def _to_wait(sitting, now) -> int:
+    """Seconds in which answers on their way still count; none if nobody's is still out."""
+    left = sitting.grace_left(now)
+    if not left:
+        return 0
+    places = sitting.seminar.attendees.filter(stays__in=Presence.objects.running())
+    answered = sitting.hands.handed_in().values("attendee")
+    return left if places.exclude(pk__in=answered).exists() else 0
+
+
+@require_POST
+def sitting_turn(request, pk, number):
+    """Let the stage show another page of the result."""
+    sitting, page = led_sitting(request, pk, number), request.POST.get("page", "")
+    try:
+        if page.isdecimal() and len(page) < 4:
+            sittings.turn(sitting, int(page))
+    except ValidationError as refusal:
+        messages.warning(request, refusal.messages[0])
+    return redirect("seminars:rostrum", pk=pk)
 
 
 @require_POST
@@ -216,5 +264,5 @@ def _key_of(revision) -> dict:
     key = revision.key
     if not key.get("order"):
         return {}
-    placing, rulings = asking.in_writing(revision, key)
+    placing, rulings = asking.room_of(revision).in_writing(key)
     return {"placing": placing, "rulings": rulings, "note": key.get("note", "")}

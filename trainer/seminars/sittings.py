@@ -11,10 +11,9 @@ from django.db import IntegrityError, transaction
 from django.db.models import F, Max
 from django.utils.translation import gettext as _
 
-from quizzes.kinds import kind_of
 from quizzes.models import Revision
 from trainer.seminars import live, results
-from trainer.seminars.asking import content_of, shown_to
+from trainer.seminars.asking import room_of, shown_to
 from trainer.seminars.models import Attendee, Hand, Seminar, Sitting
 from trainer.seminars.models.sittings import GRACE_SECONDS
 
@@ -177,6 +176,15 @@ def say(sitting: Sitting, line: str) -> Sitting:
 
 
 @transaction.atomic
+def turn(sitting: Sitting, page: int) -> Sitting:
+    """Let the stage show another page of the result. Phones have nothing to do with it, so `version` stays."""
+    fresh = _held(sitting, State.SHOWN)
+    fresh.result = {**fresh.result, "page": page}
+    fresh.save(update_fields=["result"])
+    return fresh
+
+
+@transaction.atomic
 def again(sitting: Sitting) -> Sitting:
     """A second placing of the same class, after the room has talked about it. Raises NotNow."""
     fresh = _held(sitting, State.CLOSED, State.SHOWN)
@@ -256,10 +264,10 @@ def take(
         return fresh
     sitting = fresh.sitting
     _refuse(fresh, sitting)
-    kind, content = kind_of(sitting.revision), content_of(sitting.revision)
-    checked = kind.check(content, fresh.shown, answer)
+    room = room_of(sitting.revision)
+    checked = room.check(fresh.shown, answer)
     if handing_in:
-        missing = kind.missing(content, fresh.shown, checked)
+        missing = room.missing(fresh.shown, checked)
         if missing:
             raise NotTaken(missing, code="missing")
     fresh.answer, fresh.saved_at = checked, now

@@ -17,11 +17,13 @@ from quizzes.grading.change import FEWEST
 from quizzes.kinds.placing.places import ordinal
 from trainer.http import wants_fragment
 from trainer.seminars import asking, sittings
-from trainer.seminars.dogs import dogs_of
 from trainer.seminars.models import Presence, Seminar, Sitting
+from trainer.seminars.pictures import PROJECTOR
+from trainer.seminars.stage_pages import page_at, parted_pairs
 
 EVERY = 2
-MOST_PAIRS = 3
+MOST_ASKED = 4
+"""So many questions of a sheet can be read on the stage at once; more are on the phones alone."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,7 @@ class Room:
         one = self.sitting
         if one is None:
             return f"0.{self.present}"
-        return f"{one.pk}.{one.version}.{one.handed_in}.{self.present}"
+        return f"{one.pk}.{one.version}.{one.handed_in}.{self.present}.{one.page}"
 
 
 def room_now(seminar_id: int, now) -> Room:
@@ -79,27 +81,31 @@ def stage_context(seminar: Seminar, at: Room, now) -> dict:
     }
     if sitting is None:
         return context
-    if asking.is_placing(sitting.revision):
-        context["armbands"] = list(asking.armbands_of(sitting.revision).values())
-        dogs = dogs_of(sitting)
-        context["dogs"] = dogs if any(one["picture"] for one in dogs) else None
     context["left"] = sitting.seconds_left(now)
     if sitting.is_shown:
-        context["result"] = result_told(sitting)
-    return context
+        told = result_told(sitting)
+        return {**context, "result": told, "at": page_at(sitting, told)}
+    room = asking.room_of(sitting.revision)
+    shown = room.on_stage(asking.addresses(sitting, size=PROJECTOR))
+    if len(shown.get("asked", ())) > MOST_ASKED:
+        del shown["asked"]
+    context["is_placing"] = asking.is_placing(sitting.revision)
+    return {**context, **shown}
 
 
 def result_told(sitting: Sitting) -> dict:
     """The stored sums in the form that pages show; nothing is counted here."""
     stored = sitting.result or {}
     told = {**stored, "too_few": stored.get("counted", 0) < FEWEST}
+    if stored.get("share") is not None:
+        told["percent"] = round(100 * stored["share"])
     if stored.get("kind") == "placing":
         share = stored["share"]
         told["mean"] = None if share is None else share * stored["separated"]
         told["grid"] = _grid(stored)
         told["majority"] = sum(2 * one["agreed"] > one["of"] for one in stored["pairs"])
         told["has_rulings"] = any(row["ruled"] for row in stored["rows"])
-        told["parted"] = _parted(stored["pairs"])
+        told["parted"] = parted_pairs(stored["pairs"])
     change = stored.get("change")
     if change:
         told["change"] = {**change, **_in_pairs(change, stored.get("separated"))}
@@ -118,13 +124,6 @@ def _grid(stored) -> list[dict]:
         }
         for place in range(1, stored["places"] + 1)
     ]
-
-
-def _parted(pairs) -> list[dict]:
-    """The pairs that the room has least as the key has them, most parted first."""
-    wrong = [one for one in pairs if one["of"] and one["agreed"] < one["of"]]
-    wrong.sort(key=lambda one: one["agreed"] / one["of"])
-    return [{**one, "other": one["of"] - one["agreed"]} for one in wrong[:MOST_PAIRS]]
 
 
 def _in_pairs(change, separated) -> dict:

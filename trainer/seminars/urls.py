@@ -4,10 +4,11 @@ from django.urls import path
 
 from trainer.seminars import (
     after_urls,
+    cards,
     clerk,
-    dogs,
     inviting_views,
     joining,
+    pictures,
     room,
     roster,
     roster_views,
@@ -70,6 +71,11 @@ urlpatterns = [
         name="sitting-show",
     ),
     path(
+        "<int:pk>/sittings/<int:number>/turn/",
+        rostrum.sitting_turn,
+        name="sitting-turn",
+    ),
+    path(
         "<int:pk>/sittings/<int:number>/line/",
         rostrum.sitting_line,
         name="sitting-line",
@@ -78,12 +84,22 @@ urlpatterns = [
         "<int:pk>/sittings/<int:number>/key/", rostrum.sitting_key, name="sitting-key"
     ),
     path("<int:pk>/sittings/<int:number>/clerk/", clerk.clerk, name="clerk"),
+    path("<int:pk>/sittings/<int:number>/cards/", cards.cards_table, name="cards"),
     path(
         "<int:pk>/sittings/<int:number>/<slug:step>/",
         rostrum.sitting_do,
         name="sitting-do",
     ),
-    path("<int:pk>/sittings/<int:number>/dogs/<slug:dog>/", dogs.plate, name="plate"),
+    path(
+        "<int:pk>/sittings/<int:number>/plates/<slug:what>/<slug:place>/",
+        pictures.plate,
+        name="plate",
+    ),
+    path(
+        "<int:pk>/sittings/<int:number>/photographs/<uuid:public_id>/<slug:size>/",
+        pictures.photograph,
+        name="photograph",
+    ),
     path(
         "<int:pk>/roster/from-a-table/",
         roster_views.roster_import,

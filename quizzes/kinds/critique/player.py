@@ -65,11 +65,16 @@ def open_attempt(request, pk) -> Attempt:
 
 def sent_critique(request) -> tuple[Critique, int]:
     """What the form holds, and the version it was made from."""
-    ticked = (at for at in request.POST.getlist("covered") if at.isdecimal())
-    covered = tuple(int(at) for at in ticked if len(at) < 4)
     version = whole_number(request.POST.get("version", ""))
-    text = request.POST.get("text", "").replace("\r\n", "\n").strip()
-    return Critique(text, covered), version
+    return sent_parts(request.POST), version
+
+
+def sent_parts(post) -> Critique:
+    """Words and ticks as the form sends them."""
+    ticked = (at for at in post.getlist("covered") if at.isdecimal())
+    covered = tuple(int(at) for at in ticked if len(at) < 4)
+    text = post.get("text", "").replace("\r\n", "\n").strip()
+    return Critique(text, covered)
 
 
 @require_POST

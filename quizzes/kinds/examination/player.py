@@ -35,15 +35,15 @@ def sent_answer(attempt, post) -> dict:
     """The answer that the form holds, with what its button does; a page that is closed stays as it is."""
     content = ExamContent.read(attempt.revision.content)
     stored = ExamAnswer.read(attempt.answer)
-    answer = stored if stored.sealed else _first_page(content, attempt.shown, post)
+    answer = stored if stored.sealed else first_page(content, attempt.shown, post)
     if stored.sealed or not content.in_two:
-        answer = _with_gap(content, answer, post)
+        answer = with_gap(content, answer, post)
     if post.get("do") == "go-on" and not missing_first(content, answer):
         answer = replace(answer, sealed=content.in_two)
     return answer.document()
 
 
-def _first_page(content: ExamContent, shown, post) -> ExamAnswer:
+def first_page(content: ExamContent, shown, post) -> ExamAnswer:
     order = _numbered(shown["order"], post) if ORDER in content.asked else []
     do, _colon, step = post.get("do", "").partition(":")
     if do in MOVES and ORDER in content.asked and step in content.names:
@@ -86,7 +86,7 @@ def _chosen(post, prefix: str, options) -> dict[str, str]:
     return {one: value for one, value in sent if value in options[one]}
 
 
-def _with_gap(content: ExamContent, answer: ExamAnswer, post) -> ExamAnswer:
+def with_gap(content: ExamContent, answer: ExamAnswer, post) -> ExamAnswer:
     step, after = post.get("a-gap", ""), post.get("a-after", "")
     places = [str(n) for n in range(len(content.gap.shown) + 1)]
     return replace(

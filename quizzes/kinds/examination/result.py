@@ -51,7 +51,10 @@ def result_page(request, attempt, grades):
         "others": others(grade),
         "senses": senses(content, key, answer) if SENSE in content.asked else None,
         "finds": finds(content, key, answer) if FIND in content.asked else None,
-        "gap": gap(content, key, answer) if GAP in content.asked else None,
+        # A room leaves it out where it would give away the order.
+        "gap": gap(content, key, answer)
+        if GAP in content.asked and attempt.shown.get("gap")
+        else None,
     }
     return render(request, "quizzes/examination/result.html", context)
 

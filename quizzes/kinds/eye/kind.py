@@ -24,6 +24,7 @@ from quizzes.kinds.eye.asked import (
     Estimate,
     Placed,
 )
+from quizzes.kinds.eye.together import put_together
 from quizzes.kinds.eye.tolerances import points_for, points_for_marks, tolerance
 from quizzes.kinds.eye.truth import truth_of
 from quizzes.kinds.sheets.kind import SheetKind
@@ -202,10 +203,17 @@ class EyeKind(SheetKind):
 
         return result_page(request, attempt, grades)
 
-    def room_page(self, request, revision, attempts):
-        from quizzes.kinds.eye.room import room_page
+    def put_together(self, row, known, counts):
+        return put_together(row, known, counts)
 
-        return room_page(request, revision, attempts)
+    def room_look(self, revision, at, *, told):
+        sheet = self.sheet(revision.content)
+        return looks.of_room(sheet, revision.exercise.club_id, at, told=told)
+
+    def room_plate(self, request, sheet, row, place, *, told):
+        from quizzes.kinds.eye.plates import plate_of
+
+        return plate_of(request, sheet, row, may_tell=told)
 
 
 def _number(value, low: float, high: float) -> float:

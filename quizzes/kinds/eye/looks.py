@@ -76,13 +76,24 @@ def of_draft(sheet: Iterable[Estimate], draft) -> dict:
     return _shown(sheet, draft.exercise.club_id, address, version=draft.version)
 
 
-def _shown(sheet, club: int, address: Callable, *, told=False, version=0) -> dict:
+def of_room(sheet, club: int, at, *, told: bool) -> dict:
+    """The same for a seminar's room, under its own addresses (quizzes.kinds.in_room.Addresses)."""
+
+    def address(row: str) -> str:
+        return at.plate(row, "whole")
+
+    return _shown(sheet, club, address, told=told, photograph=at.photograph)
+
+
+def _shown(
+    sheet, club: int, address: Callable, *, told=False, version=0, photograph=None
+) -> dict:
     rows = list(sheet)
     photographs = _photographs(rows, club)
     found = {}
     for row in rows:
         if row.is_photograph:
-            found[row.id] = _photograph(photographs.get(row.photo))
+            found[row.id] = _photograph(photographs.get(row.photo), photograph)
         elif row.drawing:
             found[row.id] = _plate(row, address(row.id), told, version)
     return found
@@ -97,11 +108,13 @@ def _photographs(rows, club: int) -> dict[str, Picture]:
     return {str(one.public_id): one for one in found}
 
 
-def _photograph(picture: Picture | None) -> dict:
+def _photograph(picture: Picture | None, address: Callable | None) -> dict:
     if picture is None:
         return {"withdrawn": True}
     return {
-        "photo": picture.address("large"),
+        "photo": address(str(picture.public_id), "large")
+        if address
+        else picture.address("large"),
         "width": picture.width,
         "height": picture.height,
         "credit": picture.credit,

@@ -29,8 +29,9 @@ def drawn(row: Estimate, theme: str, *, measured: bool) -> bytes:
     )
 
 
-def _plate(request, content, pk: str, *, may_tell: bool):
-    row = KIND.sheet(content).by_id.get(pk)
+def plate_of(request, sheet, pk: str, *, may_tell: bool):
+    """A row's plate as the address asks for it; measured only where it may be told."""
+    row = sheet.by_id.get(pk)
     theme = request.GET.get("theme", "light")
     if row is None or not row.drawing or row.is_photograph or theme not in THEMES:
         raise Http404
@@ -49,7 +50,8 @@ def attempt_plate(request, pk, row):
     visible = Attempt.objects.visible_to(request.user).for_player()
     attempt = get_object_or_404(visible, pk=pk, revision__exercise__kind=KIND.slug)
     told = attempt.is_handed_in and may_be_told(request.user, attempt)
-    plate = _plate(request, attempt.revision.content, row, may_tell=told)
+    sheet = KIND.sheet(attempt.revision.content)
+    plate = plate_of(request, sheet, row, may_tell=told)
     return plate if told else offline.keep_picture(plate)
 
 
@@ -60,4 +62,5 @@ def draft_plate(request, pk, row):
     revision = editable.filter(exercise=pk, exercise__kind=KIND.slug).first()
     if revision is None:
         raise Http404
-    return _plate(request, revision.content, row, may_tell=True)
+    sheet = KIND.sheet(revision.content)
+    return plate_of(request, sheet, row, may_tell=True)

@@ -14,7 +14,7 @@ from quizzes.kinds.base import Words
 from quizzes.kinds.grade import grades
 from quizzes.kinds.grade.forms import GradedDogForm
 from quizzes.kinds.grade.grades import FEWEST_FOR_KAPPA, MERIT, Grade
-from quizzes.kinds.grade.look import OfDraft, cards, class_of
+from quizzes.kinds.grade.look import OfDraft, class_of
 from quizzes.kinds.grade.rows import (
     MOST_REASONS,
     GradedDog,
@@ -24,8 +24,9 @@ from quizzes.kinds.grade.rows import (
     options,
     said,
 )
+from quizzes.kinds.in_room import AtRoom, dog_cards
 from quizzes.kinds.placing.kind import ARMBANDS
-from quizzes.kinds.placing.pictures import Pictures
+from quizzes.kinds.placing.pictures import Pictures, photograph_ids, plate_of
 from quizzes.kinds.sheets.kind import SheetKind
 from quizzes.kinds.sheets.leaning import leaning
 from quizzes.kinds.sheets.rows import Sheet
@@ -122,10 +123,21 @@ class GradeKind(SheetKind):
 
     def look(self, attempt):
         klass = class_of(self.sheet(attempt.revision.content))
-        return cards(Pictures(attempt, klass), told=attempt.is_handed_in)
+        return dog_cards(Pictures(attempt, klass), told=attempt.is_handed_in)
 
     def draft_look(self, draft):
-        return cards(OfDraft(draft, class_of(self.sheet(draft.content))))
+        return dog_cards(OfDraft(draft, class_of(self.sheet(draft.content))))
+
+    def room_look(self, revision, at, *, told):
+        klass = class_of(self.sheet(revision.content))
+        photographs = photograph_ids(klass, revision.exercise.club_id)
+        return dog_cards(AtRoom(klass, revision, at, photographs), told=told)
+
+    def large_picture(self, look):
+        return look and look.picture
+
+    def room_plate(self, request, sheet, row, place, *, told):
+        return plate_of(request, class_of(sheet), row, told=told)
 
     def to_add(self, user, draft):
         from quizzes.kinds.grade.copying import CopyForm

@@ -6,7 +6,6 @@ from django.urls import reverse
 
 from quizzes.kinds.placing.content import ClassContent
 from quizzes.kinds.placing.pictures import Pictures, photograph_ids
-from quizzes.kinds.placing.ring import Card
 from quizzes.kinds.sheets.rows import Sheet
 
 
@@ -26,16 +25,3 @@ class OfDraft(Pictures):
     def plate_address(self, dog):
         args = [self.revision.exercise_id, dog.id]
         return reverse("quizzes:placing-draft-plate", args=args)
-
-
-def cards(pictures: Pictures, *, told=False) -> dict[str, Card]:
-    """Each dog with what is shown of it, by its id; told once the answer is in."""
-    return {
-        dog.id: Card(
-            dog=dog,
-            armband=dog.armband,
-            picture=pictures.of(dog, told=told),
-            views=pictures.more(dog),
-        )
-        for dog in pictures.content
-    }

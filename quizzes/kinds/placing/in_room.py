@@ -9,24 +9,113 @@ from __future__ import annotations
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
+from itertools import islice
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from quizzes import grading
 from quizzes.grading.agreement import concordance, ranks_of
 from quizzes.grading.batch import RULING_CODE
 from quizzes.grading.cards import CardReader
+from quizzes.kinds.in_room import AtRoom, InRoom, dog_cards, line_of
 from quizzes.kinds.placing.board import Ruling
 from quizzes.kinds.placing.content import ClassContent, ClassKey, with_numbers
+from quizzes.kinds.placing.crossed import Crossed
+from quizzes.kinds.placing.pictures import photograph_ids, plate_of
 
 IN_RING = ("", "withheld")
 SEPARATORS = re.compile(r"[\s,.;/+]+")
 
 
-def as_asked(content: Mapping) -> dict:
-    """The class as a room is asked it: the order and rulings; reasons are given aloud."""
-    return {**content, "ask_reasons": False, "hand_later": False}
+class Room(InRoom):
+    """A class placed at once: a card is an order and rulings; reasons are given aloud."""
+
+    ask = "quizzes/placing/_ask_in_room.html"
+    told_by = "quizzes/placing/_told_in_room.html"
+    styles = ("css/crossing.css",)
+    hand_in = gettext_lazy("Hand in the placing")
+
+    @cached_property
+    def content(self):
+        return {**self.revision.content, "ask_reasons": False, "hand_later": False}
+
+    @cached_property
+    def klass(self) -> ClassContent:
+        return ClassContent.read(self.revision.content)
+
+    @cached_property
+    def armbands(self) -> dict[str, int]:
+        """The number each dog wears in the room, by its id, the lowest first."""
+        worn = {dog["id"]: dog["armband"] for dog in self.revision.content["dogs"]}
+        return dict(sorted(worn.items(), key=lambda one: one[1]))
+
+    def cards(self, at):
+        shown = photograph_ids(self.klass, self.revision.exercise.club_id)
+        cards = dog_cards(AtRoom(self.klass, self.revision, at, shown))
+        return [cards[dog] for dog in self.armbands]
+
+    def asked(self, shown, answer, at):
+        cards = self.cards(at)
+        # Live dogs are looked at in the ring.
+        seen = any(one.picture or one.dog.ringside for one in cards)
+        return {
+            "armbands": list(self.armbands.values()),
+            "cards": cards if seen else [],
+        }
+
+    def sent(self, shown, post):
+        placing, rulings = post.get("placing", ""), post.get("rulings", "")
+        return read_card(self.armbands, placing, rulings)
+
+    def gathered(self, answers):
+        return gathered(self.revision.content, self.revision.key, answers)
+
+    def told(self, hand, at):
+        told_ = told(self.revision.content, self.revision.key, hand.answer)
+        crossed = Crossed(self.revision, hand.answer, hand.grade)
+        letters = {
+            (self.armbands[upper], self.armbands[lower]): letter
+            for (upper, lower), letter in crossed.letters.items()
+        }
+        for pair in told_["differ"]:
+            pair["letter"] = letters[pair["upper"], pair["lower"]]
+        told_["differ"].sort(key=lambda pair: (len(pair["letter"]), pair["letter"]))
+        return {
+            **told_,
+            "crossed": crossed if crossed.figure.lines else None,
+            "reasons": self._reasons(),
+        }
+
+    def _reasons(self) -> list[dict]:
+        """The mentor's reasons for neighbours, from the top."""
+        key = ClassKey.read(self.revision.key)
+        pairs = (pair for pair in key.neighbours if pair in key.reasons)
+        found = [
+            {
+                "upper": self.armbands[upper],
+                "lower": self.armbands[lower],
+                **_why(key, self.armbands, upper, lower),
+            }
+            for upper, lower in pairs
+        ]
+        return [one for one in found if one["reason"]]
+
+    def in_writing(self, answer):
+        return written(self.armbands, answer) if answer else ("", "")
+
+    def on_stage(self, at):
+        numbers = list(self.armbands.values())
+        return {"armbands": numbers, "dogs": line_of(self.cards(at))}
+
+    def plate(self, request, what, place, *, told):
+        return plate_of(request, self.klass, what, told=told)
+
+    @property
+    def photographs(self):
+        return self.klass.pictures
 
 
 def read_card(armbands: Mapping[str, int], placing: str, rulings: str = "") -> dict:
@@ -57,11 +146,23 @@ def read_card(armbands: Mapping[str, int], placing: str, rulings: str = "") -> d
 
 
 def _hyphened(placing: str, dogs: Mapping[str, str]) -> str:
-    """4 2 3 1, and 4231 where no armband has two digits, as 4-2-3-1."""
+    """4 2 3 1 as 4-2-3-1, and 4231 too where it can be read in one way only."""
     text = placing.strip().strip("-")
-    if text.isdecimal() and len(text) > 1 and all(len(one) == 1 for one in dogs):
-        return "-".join(text)
+    if text.isdecimal() and text not in dogs:
+        found = list(islice(_parted(text, frozenset(dogs)), 2))
+        if len(found) == 1:
+            return "-".join(found[0])
     return SEPARATORS.sub("-", text)
+
+
+def _parted(text: str, dogs: frozenset[str]) -> Iterable[tuple[str, ...]]:
+    """The ways in which digits are numbers of dogs, each there once."""
+    if not text:
+        yield ()
+    for dog in dogs:
+        if text.startswith(dog):
+            for rest in _parted(text[len(dog) :], dogs - {dog}):
+                yield (dog, *rest)
 
 
 def _reason(ruling: str) -> str:

@@ -127,11 +127,14 @@ class Pictures:
             alt = f"{alt}, {VIEW_LABELS[view].lower()}"
         return Shown(
             alt=f"{alt}. {dog.ringside}" if told and dog.ringside else alt,
-            photo=reverse("pictures:picture-file", args=[picture, "small"]),
-            large=reverse("pictures:picture-file", args=[picture, "large"]),
+            photo=self.photograph_address(picture, "small"),
+            large=self.photograph_address(picture, "large"),
             credit=dog.credit,
             label=VIEW_LABELS.get(view, ""),
         )
+
+    def photograph_address(self, picture: str, size: str) -> str:
+        return reverse("pictures:picture-file", args=[picture, size])
 
     def plate_address(self, dog: Dog) -> str:
         return reverse("quizzes:placing-plate", args=[self.attempt.pk, dog.id])

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any, ClassVar
 
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -134,6 +134,18 @@ class SheetKind(PostedKind):
         """The same for the mentor's pages: the rows, and the sheet on paper."""
         return {}
 
+    def room_look(self, revision, at, *, told: bool) -> dict:
+        """The same for a seminar's room; at : where its pictures are (quizzes.kinds.in_room.Addresses)."""
+        return {}
+
+    def large_picture(self, look) -> Mapping | None:
+        """The one picture of a row for a projector, from what `room_look` says of the row."""
+        return look or None
+
+    def room_plate(self, request, sheet: Sheet, row: str, place: str, *, told: bool):
+        """A drawing of a row for the room; measured only where it may be told."""
+        raise Http404
+
     adding = ""
     """The template with which a mentor adds rows in the kind's own way; its button does "copy"."""
 
@@ -176,6 +188,18 @@ class SheetKind(PostedKind):
     def is_right(self, row: Asked, known: Known, tallied: str) -> bool:
         """Whether a counted answer is as the key has it."""
         return self.points(row, known, tallied) == FULL
+
+    def put_together(self, row: Asked, known: Known, counts: Mapping[str, int]):
+        """The answers of many at once: what was said, how often, whether it is right; the most frequent first."""
+        often = sorted(counts.items(), key=lambda one: -one[1])
+        return [
+            {
+                "said": self.tally_words(row, word),
+                "count": count,
+                "right": self.is_right(row, known, word),
+            }
+            for word, count in often
+        ]
 
     # The rest follows.
 

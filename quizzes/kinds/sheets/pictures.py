@@ -102,17 +102,33 @@ class PicturesMixin:
         sheet = self.sheet(revision.content)
         return shown_in(sheet, revision.exercise.club_id, address)
 
+    def room_look(self, revision, at, *, told: bool) -> dict:
+        sheet = self.sheet(revision.content)
+        return shown_in(sheet, revision.exercise.club_id, at.plate, at.photograph)
 
-def shown_in(sheet: Sheet, club_id: int, address: Callable[[str, str], str]) -> dict:
+    def room_plate(self, request, sheet: Sheet, row: str, place: str, *, told: bool):
+        return svg(plate_of(request, sheet.by_id.get(row), place))
+
+    def large_picture(self, look):
+        return (look or {}).get(WHOLE)
+
+
+def shown_in(
+    sheet: Sheet,
+    club_id: int,
+    address: Callable[[str, str], str],
+    photograph: Callable[[str, str], str] | None = None,
+) -> dict:
     """What is shown in each row, by its id and then by place.
 
     A photograph that was withdrawn, or whose consent is over, is said to be gone.
+    photograph : its address by id and size; None for the usual
     """
     holders = {row.id: _filled(row) for row in sheet}
     photographs = _photographs(holders.values(), club_id)
     return {
         pk: {
-            place: _shown(one, photographs, address(pk, place))
+            place: _shown(one, photographs, address(pk, place), photograph)
             for place, one in places.items()
         }
         for pk, places in holders.items()
@@ -134,7 +150,7 @@ def _photographs(
     return {str(one.public_id): one for one in found}
 
 
-def _shown(holder: Mapping, photographs: Mapping, address: str) -> dict:
+def _shown(holder: Mapping, photographs: Mapping, address: str, named) -> dict:
     told = {"alt": holder["alt"], "caption": holder["caption"]}
     image = holder["image"]
     if "plate" in image:
@@ -146,7 +162,7 @@ def _shown(holder: Mapping, photographs: Mapping, address: str) -> dict:
         return {**told, "withdrawn": True}
     return {
         **told,
-        "src": photograph.address("large"),
+        "src": named(image["photo"], "large") if named else photograph.address("large"),
         "width": photograph.width,
         "height": photograph.height,
         "credit": photograph.credit,

@@ -10,13 +10,18 @@ from quizzes.words import halves
 
 def rows_explained(kind, attempt, grade) -> list[dict]:
     """Each row with the answer, the key and the points, in the order of the attempt."""
-    revision = attempt.revision
-    sheet, key = kind.sheet(revision.content), kind.key(revision.key)
-    rows, given = sheet.by_id, attempt.answer["items"]
     points, look = grade.result["points"], kind.look(attempt)
+    revision, shown = attempt.revision, attempt.shown
+    return explained_rows(kind, revision, shown, attempt.answer, points, look)
+
+
+def explained_rows(kind, revision, shown, answer, points, look) -> list[dict]:
+    """The same of any answer, with the points it got and what is shown of each row."""
+    sheet, key = kind.sheet(revision.content), kind.key(revision.key)
+    rows, given = sheet.by_id, answer["items"]
     return [
         {
-            **kind.ask(sheet, rows[pk], attempt.shown, given.get(pk)),
+            **kind.ask(sheet, rows[pk], shown, given.get(pk)),
             "number": n,
             "row": rows[pk],
             "named": kind.named(rows[pk]),
@@ -30,7 +35,7 @@ def rows_explained(kind, attempt, grade) -> list[dict]:
                 sheet, rows[pk], kind.known_of(key, rows[pk]), given.get(pk)
             ),
         }
-        for n, pk in enumerate(attempt.shown["order"], start=1)
+        for n, pk in enumerate(shown["order"], start=1)
         if pk in rows
     ]
 

@@ -20,16 +20,7 @@ def room_page(request, revision, attempts):
         {
             "number": n,
             "named": kind.named(row),
-            "answers": [
-                {
-                    "said": kind.tally_words(row, word),
-                    "count": count,
-                    "right": kind.is_right(row, kind.known_of(key, row), word),
-                }
-                for word, count in sorted(
-                    counts[row.id].items(), key=lambda one: -one[1]
-                )
-            ],
+            "answers": kind.put_together(row, kind.known_of(key, row), counts[row.id]),
         }
         for n, row in enumerate(sheet, start=1)
     ]

@@ -56,15 +56,9 @@ class TwoKind(OwnPages):
 
     def outcome(self, grade):
         short = _short(grade)
-        if not short or short["how"] == NONE:
+        if not short:
             return _("no telling")
-        forms = {
-            ABOUT: _("about %(amount)s"),
-            OVER: _("more than %(amount)s"),
-            UNDER: _("less than %(amount)s"),
-        }
-        values = {"amount": amount(grade.pairs_agreed, short["unit"])}
-        return forms[short["how"]] % values
+        return _outcome(short, grade.pairs_agreed)
 
     def said(self, grade):
         short = _short(grade)
@@ -150,16 +144,8 @@ class TwoKind(OwnPages):
         trials = answer["trials"]
         right = [one["side"] == one["chosen"] for one in trials]
         found = threshold([one["difference"] for one in trials], right, content.plan)
-        how, value = _known(found, content)
-        result = {
-            "short": {"how": how, "unit": content.unit},
-            "difference": found.difference,
-            # What no plate shows bounds nothing.
-            "low": _within(found.low, content),
-            "high": _within(found.high, content),
-            "right": sum(right),
-            "measure": content.measure,
-        }
+        told, value = _told(found, content)
+        result = {**told, "right": sum(right), "measure": content.measure}
         return Graded(share=None, agreed=value, counted=0, chance=None, result=result)
 
     def marks(self, answer):
@@ -169,6 +155,35 @@ class TwoKind(OwnPages):
     def anonymous(self, answer):
         """Choices between two drawn dogs say nothing of who made them."""
         return answer
+
+
+def threshold_told(found, content: PairsContent) -> tuple[dict, str]:
+    """A threshold as grades keep it, and in a few words."""
+    told, value = _told(found, content)
+    return told, _outcome(told["short"], value)
+
+
+def _told(found, content: PairsContent) -> tuple[dict, float]:
+    how, value = _known(found, content)
+    told = {
+        "short": {"how": how, "unit": content.unit},
+        "difference": found.difference,
+        # What no plate shows bounds nothing.
+        "low": _within(found.low, content),
+        "high": _within(found.high, content),
+    }
+    return told, value
+
+
+def _outcome(short, value: float) -> str:
+    if short["how"] == NONE:
+        return _("no telling")
+    forms = {
+        ABOUT: _("about %(amount)s"),
+        OVER: _("more than %(amount)s"),
+        UNDER: _("less than %(amount)s"),
+    }
+    return forms[short["how"]] % {"amount": amount(value, short["unit"])}
 
 
 def _within(end: float | None, content: PairsContent) -> float | None:

@@ -1,97 +1,66 @@
-// An answer is kept on this device until the server has acknowledged it, and is sent under one number made here:
-// however often it arrives, it is stored once.
+// The form of the hand: what is typed is kept on this device at once, and handed to the outbox to be sent.
 
-import { look } from "./poll.js";
+import { keep, kept } from "./kept.js";
+import { isUnderWay, send } from "./outbox.js";
 
-const RETRY_MS = 2000;
-const MOST_MS = 30000;
-const PATIENCE_MS = 10000;
-const HOURS = 48;
 const NOT_KEPT = new Set(["csrfmiddlewaretoken", "sitting"]);
-
-function quietly(access) {
-  try {
-    return access();
-  } catch {
-    return null;
-  }
-}
+const NUMBER = 'input[type="number"], input[inputmode="decimal"]';
 
 function fill(form, entries) {
   const sent = new Map();
   for (const [name, value] of entries) sent.set(name, [...(sent.get(name) ?? []), value]);
   for (const field of form.elements) {
-    if (!field.name || NOT_KEPT.has(field.name)) continue;
+    if (!field.name || NOT_KEPT.has(field.name) || field.type === "submit") continue;
     const values = sent.get(field.name) ?? [];
     if (field.type === "radio" || field.type === "checkbox") field.checked = values.includes(field.value);
     else if (values.length) field.value = values.shift();
   }
+  form.dispatchEvent(new Event("filled"));
 }
 
 export function hand(form) {
-  const key = `hand-${form.dataset.hand}`;
+  const key = form.dataset.hand;
   const state = form.querySelector("[data-state]");
-  const button = form.querySelector("button:not([type])");
+  const button = form.querySelector("[data-send]");
   const entries = () => [...new FormData(form)].filter(([name]) => !NOT_KEPT.has(name));
-  let tries = 0;
-  let timer = 0;
 
-  const keep = (sending) =>
-    quietly(() => localStorage.setItem(key, JSON.stringify({ at: Date.now(), sending, entries: entries() })));
-  const say = (words, lost = false) => {
+  function say(words, lost = false) {
     state.textContent = words;
     state.classList.toggle("save-state-lost", lost);
-  };
-
-  function wait() {
-    say(state.dataset.lost, true);
-    button.removeAttribute("aria-busy");
-    tries += 1;
-    const pause = Math.min(RETRY_MS * 2 ** (tries - 1), MOST_MS) * (0.7 + 0.6 * Math.random());
-    timer = setTimeout(send, pause);
   }
 
-  async function send() {
-    clearTimeout(timer);
-    if (!form.isConnected) return;
-    keep(true);
-    say(state.dataset.sending);
-    button.setAttribute("aria-busy", "true");
-    try {
-      const response = await fetch(form.action, {
-        method: "POST",
-        body: new FormData(form),
-        headers: { Accept: "application/json" },
-        redirect: "error",
-        signal: AbortSignal.timeout(PATIENCE_MS),
-      });
-      if (response.status >= 500 || response.status === 429) throw new Error("later");
-      const answer = await response.json();
-      button.removeAttribute("aria-busy");
-      say(answer.said, !response.ok);
-      if (response.ok || response.status === 409) {
-        quietly(() => localStorage.removeItem(key));
-        look();
-      } else keep(false);
-    } catch {
-      wait();
-    }
+  function begin() {
+    keep(key, { sending: true, entries: entries() });
+    send(key);
   }
 
+  document.addEventListener("outbox", ({ detail }) => {
+    if (detail.key !== key || !form.isConnected) return;
+    const { lost, out, sending } = state.dataset;
+    const words = { lost, out, sending }[detail.state] ?? detail.said;
+    const isUp = detail.state === "in" || detail.state === "refused";
+    if (isUp) button.removeAttribute("aria-busy");
+    else button.setAttribute("aria-busy", "true");
+    say(words, ["lost", "out", "refused"].includes(detail.state));
+  });
   form.addEventListener("input", () => {
-    keep(false);
+    // What is being sent stays as it was handed in.
+    if (isUnderWay(key)) return;
+    keep(key, { sending: false, entries: entries() });
     say(state.dataset.kept);
+  });
+  form.addEventListener("keydown", (event) => {
+    if (event.key === "Enter" && event.target.matches(NUMBER)) event.preventDefault();
   });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    if (button.getAttribute("aria-busy") !== "true") send();
+    if (!isUnderWay(key)) begin();
   });
-  addEventListener("online", () => timer && send());
 
-  const kept = quietly(() => JSON.parse(localStorage.getItem(key)));
-  if (kept && Date.now() - kept.at < HOURS * 3600e3) {
-    fill(form, kept.entries);
-    say(state.dataset.kept);
-    if (kept.sending) send();
+  const answer = kept(key);
+  if (answer) {
+    fill(form, answer.entries);
+    if (answer.sending) send(key);
+    else say(state.dataset.kept);
   } else if (crypto.randomUUID) form.elements.submission.value = crypto.randomUUID();
 }

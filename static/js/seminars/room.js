@@ -1,17 +1,32 @@
 // A page of the room: it follows by itself, its clock counts, its form keeps what is answered.
 
+import { sayLength } from "../critique/length.js";
+import { putMarks } from "../eye/marks.js";
+import { order } from "../examination/order.js";
 import { start } from "./clock.js";
 import { hand } from "./hand.js";
+import { sendAll } from "./outbox.js";
 import "./poll.js";
 import { tap } from "./tap.js";
 
-function enhance(root) {
-  for (const form of root.querySelectorAll("form[data-hand]")) {
-    hand(form);
-    tap(form);
-  }
-  start();
+const begun = new WeakSet();
+
+// A form that stays while the page around it follows the room is begun once.
+function answer(form) {
+  if (begun.has(form)) return;
+  begun.add(form);
+  form.querySelectorAll("[data-ordinals]").forEach(order);
+  form.querySelectorAll("[data-marks]").forEach(putMarks);
+  hand(form);
+  tap(form);
+  if (form.querySelector("[data-count]")) sayLength(form);
 }
 
-enhance(document);
-document.addEventListener("htmx:afterSwap", () => enhance(document.querySelector("[data-poll]") ?? document));
+function enhance() {
+  document.querySelectorAll("form[data-hand]").forEach(answer);
+  start();
+  sendAll();
+}
+
+enhance();
+document.addEventListener("htmx:afterSwap", enhance);

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import uuid
 
 from django.conf import settings
@@ -95,6 +96,18 @@ class Sitting(models.Model):
     @property
     def is_shown(self) -> bool:
         return self.state == self.State.SHOWN
+
+    @property
+    def page(self) -> int:
+        """Which page of the result the stage is at, counted from 0."""
+        return (self.result or {}).get("page", 0)
+
+    def grace_left(self, now) -> int:
+        """Whole seconds in which an answer on its way still counts, once it is closed."""
+        if self.state != self.State.CLOSED or self.closed_at is None:
+            return 0
+        left = GRACE_SECONDS - (now - self.closed_at).total_seconds()
+        return max(math.ceil(left), 0)
 
     def seconds_left(self, now) -> int | None:
         """Whole seconds until it closes, never below 0; None without a clock."""

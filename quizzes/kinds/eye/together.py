@@ -2,46 +2,21 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
+from collections.abc import Mapping
 
-from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from quizzes.grading.items import FULL, HALF
 from quizzes.kinds.eye.asked import MARKS
-from quizzes.kinds.eye.kind import KIND
 from quizzes.kinds.eye.tolerances import LENGTH, points_for, tolerance
 from quizzes.kinds.eye.truth import truth_of
 
 NEAR, HALFWAY, LITTLE, MUCH = range(4)
 
 
-def room_page(request, revision, attempts):
-    """The counts come from the running tallies, so no page ever walks over attempts."""
-    counts = defaultdict(dict)
-    for tally in revision.tallies.all():
-        counts[tally.item][tally.value] = tally.count
-    sheet, key = KIND.sheet(revision.content), KIND.key(revision.key)
-    rows = [
-        {
-            "number": n,
-            "named": KIND.named(row),
-            "answers": _put_together(row, KIND.known_of(key, row), counts[row.id]),
-        }
-        for n, row in enumerate(sheet, start=1)
-    ]
-    context = {
-        "revision": revision,
-        "attempts": attempts,
-        "rows": rows,
-        "kind": KIND,
-        # Nothing can be said of guessing.
-        "plain": True,
-    }
-    return render(request, "quizzes/sheets/room.html", context)
-
-
-def _put_together(row, known, counted: dict[str, int]) -> list[dict]:
+def put_together(row, known, counted: Mapping[str, int]) -> list[dict]:
+    """Estimates in groups by how far off they are; each landmark by itself."""
     truth = truth_of(row, known)
     if row.marks:
         return _marks(row, truth, counted)
