@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from .engraving import polygon
 from .furniture import blob, contour, stroke
 from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
 from .light import Bump
@@ -155,16 +154,14 @@ def top_layers(s: Scene, drawing: Drawing) -> None:
 def _head(s: Scene, drawing: Drawing) -> None:
     p, m, w = s.dog.params, s.dog.side, s.grain.contour
     nose, stop, occiput = m["nose"][0], m["stop_low"][0], m["occiput"][0]
-    drawing.fill(
-        polygon(blob(np.array([nose + 0.5, 0.0]), 1.25, 0.42 * p["muzzle_w"])),
-        s.theme.pitch,
-    )
+    tip = blob(np.array([nose + 0.5, 0.0]), 1.25, 0.42 * p["muzzle_w"])
+    drawing.fill(s.theme.pitch, tip)
     lines: Ink = [
         stroke([(stop - 1, 0), (stop + 4, 0.02), (stop + 9, 0)], 0.3 * w**0.5)
     ]
     for side in (-1.0, 1.0):
         eye = np.array([stop + 2.6, side * 0.72 * p["skull_w"]])
-        drawing.fill(polygon(blob(eye, 1.3, 0.55, side * 0.5)), s.theme.pitch)
+        drawing.fill(s.theme.pitch, blob(eye, 1.3, 0.55, side * 0.5))
         lines.append(
             stroke(
                 [

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .engraving import ink, polygon
 from .furniture import blob, contour, stroke
 from .half import level_patch, mirrored
 from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
@@ -167,8 +166,8 @@ def _features(s: Scene, drawing: Drawing, f: Face) -> None:
         almond = centre + smooth(shape * (side * size * f.skull / 7.5, size * f.tall))
         if s.coat.face:
             # Hair parts around the eye, or its strokes would run through it.
-            drawing.fill(polygon(centre + 1.5 * (almond - centre)), t.leaf)
-        drawing.fill(polygon(almond), t.pitch)
+            drawing.fill(t.leaf, centre + 1.5 * (almond - centre))
+        drawing.fill(t.pitch, almond)
         sparks.append(
             blob(np.add(centre, (-0.35, 0.35 * size)), 0.3 * w**0.5, 0.3 * w**0.5)
         )
@@ -236,8 +235,7 @@ def _features(s: Scene, drawing: Drawing, f: Face) -> None:
         ]
     )
     half = smooth(leather, 4)
-    drawing.fill(polygon(np.vstack([half, mirrored(half)[::-1]])), t.pitch)
-    light = t.ink if t.white_line else t.leaf
+    drawing.fill(t.pitch, np.vstack([half, mirrored(half)[::-1]]))
     shine = [
         stroke(f.at([(-1.3, -4.35), (0, -4.2), (1.2, -4.4)]), 0.34 * w**0.4, (0.1, 0.1))
     ]
@@ -249,9 +247,9 @@ def _features(s: Scene, drawing: Drawing, f: Face) -> None:
         )
         for side in (-1.0, 1.0)
     ]
-    drawing.fill(ink(shine, 0.02), light)
+    drawing.shine(shine)
     for spark in sparks:
-        drawing.fill(polygon(spark), light)
+        drawing.fill(t.light, spark)
     drawing.ink(lines, 0.02)
 
 

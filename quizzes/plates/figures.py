@@ -101,6 +101,9 @@ def measuring_layer(
 
     `mirror_about` is the x of the mirror's axis for a mirrored plate. Raises KeyError for an unknown measurement.
     """
+    names = tuple(names)
+    if not names:
+        return ""
     pen = Pen(THEMES[theme], mirror_about)
     found = measure(dog)
     marks: dict[str, Landmarks] = {

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .engraving import Lines, ink, noise, path_text, polygon, smoothstep, to_grid
+from .engraving import Lines, noise, smoothstep
 from .head import HeadShape
 from .light import LIGHT
 from .splines import Array, directions, even, resample, running, smooth
@@ -64,8 +64,8 @@ def blob(centre: Array, wide: float, high: float, turn: float = 0.0) -> Array:
 
 def eye(
     h: HeadShape, weight: float, theme: Theme
-) -> tuple[list[tuple[str, str]], list[Lines]]:
-    """Fills (path data, colour) back to front, and lines."""
+) -> tuple[list[tuple[str, Array]], list[Lines]]:
+    """Fills (colour, shape) back to front, and lines."""
     size = h.eye_size * 1.02
     at = h.at(
         np.array([[0.875 * h.skull, -h.frame.stop - 3.1 * (0.5 + 0.5 * h.wide)]])
@@ -104,10 +104,7 @@ def eye(
         0.34 * size * max(weight, 1) ** 0.5,
         0.32 * size * max(weight, 1) ** 0.5,
     )
-    fills = [
-        (polygon(almond), theme.pitch),
-        (polygon(spark), theme.ink if theme.white_line else theme.leaf),
-    ]
+    fills = [(theme.pitch, almond), (theme.light, spark)]
     lines = [
         stroke(
             place([(2.6, -1.0), (1.5, 0.65), (0, 1.3), (-1.5, 0.9), (-2.6, -0.3)]),
@@ -129,8 +126,8 @@ def eye(
     return fills, lines
 
 
-def nose(h: HeadShape, theme: Theme) -> tuple[list[tuple[str, str]], list[Lines]]:
-    """The dark leather with its lights."""
+def nose(h: HeadShape) -> tuple[Array, list[Lines]]:
+    """The dark leather and its lights."""
     front = h.nose
     back = h.on_muzzle(np.array([[1.0, 0.0]]))[0]
     c, s = (
@@ -149,14 +146,13 @@ def nose(h: HeadShape, theme: Theme) -> tuple[list[tuple[str, str]], list[Lines]
 
     inner = place([(-1.1, -3.5), (-2.1, -2.2), (-1.9, -0.6)])
     leather = np.vstack([front, smooth(np.vstack([front[-1], inner, front[0]]))])
-    light = theme.ink if theme.white_line else theme.leaf
     lights = [
         stroke(place([(-0.9, -0.1), (-0.1, -0.35), (0.4, -1.0)]), 0.4, (0.2, 0.2))
     ]
     lights.append(
         stroke(place([(-1.3, -1.6), (-0.7, -2.3), (-0.1, -2.1)]), 0.3, (0.2, 0.2))
     )
-    return [(polygon(leather), theme.pitch), (ink(lights, 0.02), light)], []
+    return leather, lights
 
 
 def mouth(h: HeadShape, weight: float) -> list[Lines]:
@@ -176,8 +172,8 @@ def mouth(h: HeadShape, weight: float) -> list[Lines]:
     ]
 
 
-def whiskers(h: HeadShape) -> str:
-    """Path data of small dots on the lip."""
+def whiskers(h: HeadShape) -> list[Array]:
+    """Small dots on the lip."""
     places = [
         (0.82, -4.4),
         (0.70, -4.6),
@@ -187,8 +183,7 @@ def whiskers(h: HeadShape) -> str:
         (0.62, -6.4),
     ]
     dots = h.on_muzzle(np.array(places) * [1, h.deep / 1.12])
-    corners = np.concatenate([dot + _DOT for dot in dots])
-    return path_text(to_grid(corners), np.arange(len(corners)) % len(_DOT) == 0)
+    return [dot + _DOT for dot in dots]
 
 
 def toes(front: Array, scale: float, weight: float) -> tuple[list[Lines], list[Array]]:

@@ -6,8 +6,8 @@ from .conformation import Conformation
 from .contours import side_shape
 from .draw import LAYERS
 from .ears import ear
-from .engraving import polygon
 from .layers import scene
+from .paths import shape_texts
 from .side import FAR_FORE, FAR_HIND, SPAN
 from .splines import Array
 from .surface import tail_patch
@@ -97,7 +97,8 @@ def _dog(
     """The outer outline only: the stroke is masked by the dog's own filled shapes."""
     x, y, wide, high = (number(10 * value) for value in (box[0] - shift, *box[1:]))
     move = f"matrix(.1 0 0 .1 {number(shift)} 0)"
-    shapes = "".join(f'<path d="{polygon(shape)}"/>' for shape in _compared(dog, view))
+    outlines = [[shape] for shape in _compared(dog, view)]
+    shapes = "".join(f'<path d="{data}"/>' for data in shape_texts(outlines))
     return (
         f'<g transform="{move}"><defs><g id="{key}s">{shapes}</g>'
         f'<mask id="{key}m" maskUnits="userSpaceOnUse" x="{x}" y="{y}" width="{wide}" height="{high}">'

@@ -36,11 +36,12 @@ def head_layers(s: Scene, drawing: Drawing) -> None:
         ]
     )
     fills, strokes = eye(h, w, theme)
-    leather, _ = nose(h, theme)
-    for data, colour in fills + leather:
-        drawing.fill(data, colour)
+    leather, lights = nose(h)
+    for colour, points in [*fills, (theme.pitch, leather)]:
+        drawing.fill(colour, points)
+    drawing.shine(lights)
     if w < 1.5:
-        drawing.fill(whiskers(h), theme.ink)
+        drawing.fill(theme.ink, *whiskers(h))
     drawing.ink([*strokes, *(_rough_face(s) if s.coat.face else [])], 0.03)
     _ear(s, drawing, made)
 

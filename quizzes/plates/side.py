@@ -3,7 +3,7 @@
 import numpy as np
 
 from .coats import ribs
-from .engraving import Lines, noise, polygon, smoothstep
+from .engraving import Lines, noise, smoothstep
 from .furniture import contour, ground, toes
 from .layers import (
     Fade,
@@ -146,9 +146,7 @@ def _trunk_locks(s: Scene) -> Ink:
 
 def paint_foreleg(s: Scene, drawing: Drawing, bumps: list[Bump]) -> None:
     shape, g, w = s.shape, s.grain, s.grain.contour
-    drawing.fill(
-        polygon(np.vstack([shape.fore_front, shape.fore_back[::-1]])), s.theme.leaf
-    )
+    drawing.fill(s.theme.leaf, np.vstack([shape.fore_front, shape.fore_back[::-1]]))
     p = foreleg_patch(shape, bumps)
     ribs_from = by_station((0, 0), (0.6, 0), (2.0, 1), (11, 1))
     lines: Ink = []

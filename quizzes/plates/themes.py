@@ -16,6 +16,11 @@ class Theme:
     background: str = ""
     heavier: float = 1.0
 
+    @property
+    def light(self) -> str:
+        """What a light on something dark is drawn in."""
+        return self.ink if self.white_line else self.leaf
+
 
 THEMES = {
     "light": Theme("#1e282a", "#fbf8ee", "#1e282a", "#a3277f", "#174536"),

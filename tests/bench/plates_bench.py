@@ -69,7 +69,12 @@ def print_stages(slug: str) -> None:
     made, bumps = scene(dog, theme, grain), body_bumps(dog)
 
     def layer(paint: Callable[..., None], *more: object) -> Callable[[], None]:
-        return lambda: paint(made, Drawing(theme, ""), *more)
+        def work() -> None:
+            drawing = Drawing(theme, "")
+            paint(made, drawing, *more)
+            drawing.content()
+
+        return work
 
     stages = {
         "landmarks": lambda: conformation(slug, seed=1),
