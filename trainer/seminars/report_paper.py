@@ -61,6 +61,7 @@ def _words() -> dict[str, str]:
         "on": _("On"),
         "programme": _("Programme"),
         "part": _("Part"),
+        "when": _("When"),
         "were_there": _("Were there"),
         "results": _("What the room did"),
         "no_names": _("Sums of the whole room. No name stands beside a result."),
