@@ -65,6 +65,8 @@ def _now_context(seminar, at, now, token="") -> dict:
     sitting = at.sitting
     row = list(seminar.sittings.select_related("revision__exercise").defer("result"))
     waiting = [one for one in row if one.state == Sitting.State.WAITING]
+    # Who asks for a second placing means now, not after the classes that are left.
+    waiting.sort(key=lambda one: one.repeats_id is None)
     context = {
         "seminar": seminar,
         "sitting": sitting,
