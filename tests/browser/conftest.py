@@ -94,6 +94,47 @@ class Visits:
         UNDER_WAY.wait()
 
 
+class Reader(Visits):
+    """Pages that are only looked at, one after another in one window: what they share is loaded once."""
+
+    def __init__(self, browser, url):
+        super().__init__(browser, url)
+        self.page = super().open(reduced_motion="reduce")
+
+    def open(self, user=None, *, viewport=DESKTOP):
+        """The window as new: signed in as `user` or nobody, in the light scheme."""
+        self.errors.clear()
+        context = self.page.context
+        context.clear_cookies()
+        if user:
+            context.add_cookies([session_cookie(user, self.url)])
+        self.page.emulate_media(color_scheme="light")
+        self.page.set_viewport_size(viewport)
+        return self.page
+
+    def leave(self):
+        """Nothing goes on behind an empty page, and nothing is kept for the next one."""
+        if self.page.url != "about:blank":
+            self.page.evaluate("() => { localStorage.clear(); sessionStorage.clear() }")
+            self.page.goto("about:blank")
+        UNDER_WAY.wait()
+
+
+@pytest.fixture(scope="session")
+def window(chromium, live_server):
+    reader = Reader(chromium, live_server.url)
+    yield reader
+    reader.close()
+
+
+@pytest.fixture
+def reader(window, live_server):
+    """Fails the test if a page had an error, broke the content policy or asked elsewhere."""
+    yield window
+    window.leave()
+    assert window.errors == []
+
+
 @pytest.fixture
 def visits(chromium, live_server):
     """Fails the test if a page had an error, broke the content policy or asked elsewhere."""

@@ -61,15 +61,10 @@ def test_every_address_is_looked_at():
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_page(visits, name):
+def test_page(reader, name):
     cast = Cast()
     address = reverse(name, kwargs=TABLE[name].args(cast))
-    page = visits.open(
-        cast.people.get(PAGES[name]),
-        viewport=NARROW,
-        color_scheme="light",
-        reduced_motion="reduce",
-    )
+    page = reader.open(cast.people.get(PAGES[name]), viewport=NARROW)
     answer = page.request.get(address)
     if not answer.headers["content-type"].startswith("text/html"):
         return

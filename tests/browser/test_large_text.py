@@ -63,9 +63,9 @@ def enlarge(page):
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_page_fits_with_letters_twice_as_large(visits, name):
+def test_page_fits_with_letters_twice_as_large(reader, name):
     at, person = PAGES[name](Cast())
-    page = visits.open(person, viewport=PHONE, reduced_motion="reduce")
+    page = reader.open(person, viewport=PHONE)
     page.goto(at)
     enlarge(page)
     assert_fits(page)

@@ -18,9 +18,9 @@ NARROW = {"width": 320, "height": 568}
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_page(visits, name):
+def test_page(reader, name):
     address, person = PAGES[name](Cast())
-    page = visits.open(person, color_scheme="light", reduced_motion="reduce")
+    page = reader.open(person)
     answer = page.goto(address)
     assert answer.status == 200
     expect(page.get_by_role("heading", level=1)).to_have_count(1)

@@ -8,7 +8,6 @@ classes is within 0.0365 of 0 but for one time in 15,000.
 from functools import lru_cache
 
 import numpy as np
-import pytest
 
 from quizzes.generator.drawing import drawn
 from quizzes.plates import BREEDS
@@ -56,9 +55,10 @@ def mean_tau(sign):
     return float(np.sign(values[:, lower] - values[:, upper]).mean())
 
 
-@pytest.mark.parametrize("name", SIGNS)
-def test_it_does_not_tell_the_order(name):
-    assert abs(mean_tau(SIGNS[name])) < BOUND
+def test_nothing_of_these_tells_the_order():
+    """In one test, since the classes take long to make and every worker makes its own."""
+    found = {name: mean_tau(sign) for name, sign in SIGNS.items()}
+    assert {name: tau for name, tau in found.items() if abs(tau) >= BOUND} == {}
 
 
 def test_what_does_tell_is_found():
