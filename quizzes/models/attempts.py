@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import uuid
+from collections import Counter
+from functools import reduce
+from operator import or_
 
 from django.conf import settings
 from django.db import models
@@ -308,10 +311,11 @@ class TallyQuerySet(models.QuerySet):
             ],
             ignore_conflicts=True,
         )
-        for item, value in marks:
-            self.filter(revision=revision, item=item, value=value).update(
-                count=F("count") + 1
-            )
+        times = Counter(marks)
+        for n in set(times.values()):
+            alike = [Q(item=i, value=v) for (i, v), m in times.items() if m == n]
+            found = self.filter(reduce(or_, alike), revision=revision)
+            found.update(count=F("count") + n)
 
 
 class Tally(models.Model):

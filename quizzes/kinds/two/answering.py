@@ -45,13 +45,16 @@ class Run:
     @cached_property
     def pairs(self) -> list[Pair]:
         """Those that were answered, as they were drawn, then the next one."""
-        made, right = [], []
-        for number in range(1, len(self.chosen) + 2):
-            wanted = track(self.content.plan, right).following
-            made.append(pair(self.content, self.seed, number, wanted))
-            if number <= len(self.chosen):
-                right.append(self.chosen[number - 1] == made[-1].better)
+        made: list[Pair] = []
+        for n in range(len(self.chosen) + 1):
+            made.append(self._next_after(made, self.chosen[:n]))
         return made
+
+    def _next_after(self, made: list[Pair], chosen: Sequence[int]) -> Pair:
+        rows = zip(made, chosen, strict=True)
+        right = [one.better == choice for one, choice in rows]
+        wanted = track(self.content.plan, right).following
+        return pair(self.content, self.seed, len(made) + 1, wanted)
 
     @property
     def answered(self) -> Sequence[Pair]:
@@ -101,4 +104,10 @@ class Run:
         }
 
     def with_choice(self, choice: int) -> Run:
-        return Run(self.content, self.seed, (*self.chosen, choice))
+        """The run with one more answer; the pairs that were drawn are not drawn again."""
+        run = Run(self.content, self.seed, (*self.chosen, choice))
+        run.__dict__["pairs"] = [
+            *self.pairs,
+            run._next_after(self.pairs, run.chosen),
+        ]
+        return run

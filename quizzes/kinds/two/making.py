@@ -47,7 +47,8 @@ def curve(breed: str, build: tuple, code: str) -> tuple[float, ...]:
     return tuple(value_of(one) for one in found)
 
 
-def reach(values: Sequence[float]) -> tuple[float, ...]:
+@lru_cache(maxsize=64)
+def reach(values: tuple[float, ...]) -> tuple[float, ...]:
     """How far each strength lies from none, up to the first that lies farthest."""
     away = [abs(value - values[0]) for value in values]
     farthest = max(away)
