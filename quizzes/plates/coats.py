@@ -11,7 +11,7 @@ import numpy as np
 
 from .engraving import Hairs, clipped, noise
 from .patches import STEP, Patch, Spots, fade_crowded, gaps, lookup, rib_stations, spots
-from .splines import Array, directions, even, resample, running, slopes
+from .splines import Array, directions, even, resample, running, slopes, turned
 
 # Tilt of the coat against the trunk's axis, degrees by station: back and down.
 _TILT = ([0, 2, 5, 9, 13, 16, 25], [6, 16, 34, 28, 20, 10, 4])
@@ -195,10 +195,8 @@ def hairs(
     dice = noise(3 * len(s), seed, 3).reshape(3, len(s))
     turn = lookup(lie, s) + coat.jitter * (2 * dice[0] - 1)
     length = 0.5 * coat.hair * (0.75 + 0.5 * dice[1])
-    axis = np.column_stack([at.cross[:, 1], -at.cross[:, 0]])
-    reach = length[:, None] * (
-        np.cos(turn)[:, None] * axis - np.sin(turn)[:, None] * at.cross
-    )
+    along, down = (length * np.cos(turn))[:, None], (length * np.sin(turn))[:, None]
+    reach = -(along * turned(at.cross) + down * at.cross)
     bow = coat.bow * 2 * length * np.where(dice[2] < 0.62, 1.0, -0.8)
     crowded, gap = fade_crowded(
         spacing * coat.rows * at.half / widest, row, spacing * coat.rows
@@ -218,10 +216,11 @@ def locks(
     outside is +1 where the outside lies left of the walking direction, -1 where it lies right of it.
     """
     height, lean, step = shape
-    count = max(int(running(line)[-1] / step / 3), 2) * 3
-    root = resample(line, count)
+    run = running(line)
+    count = max(int(run[-1] / step / 3), 2) * 3
+    root = resample(line, count, run)
     d = directions(root)
-    out = outside * np.column_stack([-d[:, 1], d[:, 0]])
+    out = outside * turned(d)
     dice = noise(5 * count, seed, 7).reshape(5, count)
     group = 3 * (np.arange(count) // 3)
     lift = 0.5 + 0.8 * dice[0, group] + 0.25 * (dice[1] - 0.5)

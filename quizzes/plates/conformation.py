@@ -7,6 +7,7 @@ given, and the common scale of the two bones follows. So every dog stands on the
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import cos, radians, sin, tan
 from types import MappingProxyType
 
@@ -263,14 +264,22 @@ class HeadFrame:
     stop: float
     turn: float
 
+    @cached_property
+    def _axis(self) -> Point:
+        return _unit(self.slope)
+
+    @cached_property
+    def _muzzle_axis(self) -> Point:
+        return _unit(-self.turn)
+
     def at(self, a: float, b: float) -> Point:
-        """Head coordinates to plate coordinates."""
-        c, s = _unit(self.slope)
+        """Head coordinates, single or in rows, to plate coordinates."""
+        c, s = self._axis
         return self.origin[0] - a * c - b * s, self.origin[1] - a * s + b * c
 
     def on_muzzle(self, a: float, below: float) -> Point:
         """A muzzle point, given from the bridge, turned with the muzzle about the foot of the stop."""
-        c, s = _unit(-self.turn)
+        c, s = self._muzzle_axis
         along = a - self.skull
         return self.at(
             self.skull + along * c - below * s, along * s + below * c - self.stop

@@ -128,11 +128,10 @@ def _hind_front(posed: Array) -> Array:
     return posed
 
 
-def _control(m: Landmarks, p: Mapping[str, float]) -> dict[str, Array]:
+def _control(m: Landmarks, p: Mapping[str, float], head: HeadShape) -> dict[str, Array]:
     marks = {name: np.array(point) for name, point in m.items()}
     posed = frames(m, p)
     hind = _hind_front(_HIND_FRONT.pose(posed))
-    head = head_shape(m, p)
     top = [head.after_occiput, *_topline(marks, p), *_HIND_BACK.pose(posed)]
     belly = _underline(marks, p)
     # a thigh bent far forward carries the flank's fold up and forward with it
@@ -154,13 +153,14 @@ def _control(m: Landmarks, p: Mapping[str, float]) -> dict[str, Array]:
 
 
 _BASE_MARKS = side_landmarks(BASE)
-_BASE_CONTROL = _control(_BASE_MARKS, BASE)
+_BASE_CONTROL = _control(_BASE_MARKS, BASE, head_shape(_BASE_MARKS, BASE))
 _CURVES = {name: Curve(points) for name, points in _BASE_CONTROL.items()}
 
 
 def side_shape(m: Landmarks, p: Mapping[str, float]) -> SideShape:
     """All contours of the side view of a dog with these landmarks and parameters."""
-    control = _control(m, p)
+    head = head_shape(m, p)
+    control = _control(m, p, head)
     lines = {name: _CURVES[name](points) for name, points in control.items()}
     span = _CURVES["top"].per_span
     lines["top"], lines["under"] = lines["top"][span:], lines["under"][span:]
@@ -168,7 +168,7 @@ def side_shape(m: Landmarks, p: Mapping[str, float]) -> SideShape:
     share = even(0, 1, len(axis))
     radius = (3.3 * (1 - share) ** 0.8 + 0.75) * p["bone"] ** 0.5
     return SideShape(
-        **lines, tail_axis=axis, tail_radius=radius, head=head_shape(m, p), landmarks=m
+        **lines, tail_axis=axis, tail_radius=radius, head=head, landmarks=m
     )
 
 

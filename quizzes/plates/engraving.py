@@ -1,6 +1,7 @@
 """Engraved lines and hairs as flat arrays, and the small numeric tools that every layer uses."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,13 +53,23 @@ def noise(count: int, seed: int, salt: int = 0) -> Array:
     start = np.uint64(
         (seed * 0x9E3779B1 + salt * 0x85EBCA77 + 0x2545F491) & 0xFFFFFFFFFFFF
     )
-    x = np.arange(count, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15) + start
-    x ^= x >> np.uint64(30)
-    x *= np.uint64(0xBF58476D1CE4E5B9)
-    x ^= x >> np.uint64(27)
-    x *= np.uint64(0x94D049BB133111EB)
-    x ^= x >> np.uint64(31)
-    return (x >> np.uint64(11)).astype(np.float64) / 2.0**53
+    x = _steps(count) + start
+    x ^= x >> _SHIFTS[0]
+    x *= _FACTORS[0]
+    x ^= x >> _SHIFTS[1]
+    x *= _FACTORS[1]
+    x ^= x >> _SHIFTS[2]
+    x >>= _SHIFTS[3]
+    return x.astype(np.float64) * 2.0**-53
+
+
+_SHIFTS = np.array([30, 27, 31, 11], dtype=np.uint64)
+_FACTORS = np.array([0xBF58476D1CE4E5B9, 0x94D049BB133111EB], dtype=np.uint64)
+
+
+@lru_cache(maxsize=512)
+def _steps(count: int) -> NDArray[np.uint64]:
+    return np.arange(count, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15)
 
 
 def clipped(x: Array, low: float, high: float) -> Array:

@@ -21,9 +21,9 @@ def contour(
     step: float = 1.6,
 ) -> Lines:
     """An outline that is thin towards the light and heavy away from it; tapers are shares of its length."""
-    line = resample(
-        line, max(int(running(line)[-1] / (step * max(weight, 1.0) ** 0.5)), 6)
-    )
+    run = running(line)
+    count = max(int(run[-1] / (step * max(weight, 1.0) ** 0.5)), 6)
+    line = resample(line, count, run)
     d = directions(line)
     shade = outside * (d[:, 1] * FLAT_LIGHT[0] - d[:, 0] * FLAT_LIGHT[1])
     if theme.white_line:

@@ -31,16 +31,13 @@ class HeadShape:
 
     def at(self, points: Array) -> Array:
         """Head coordinates (n, 2) to the plate."""
-        return np.array([self.frame.at(a, b) for a, b in np.atleast_2d(points)])
+        a, b = points.T
+        return np.column_stack(self.frame.at(a, b))
 
     def on_muzzle(self, points: Array) -> Array:
         """Muzzle points (share of muzzle, depth below the bridge) to the plate."""
-        return np.array(
-            [
-                self.frame.on_muzzle(self.skull + m * self.muzzle, b)
-                for m, b in np.atleast_2d(points)
-            ]
-        )
+        m, b = points.T
+        return np.column_stack(self.frame.on_muzzle(self.skull + m * self.muzzle, b))
 
 
 SKULL_KNOTS, BRIDGE_END, NOSE_END, LIP_END = 8, 12, 18, 21

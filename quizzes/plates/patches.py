@@ -60,8 +60,10 @@ def patch(
 
 def _near(bumps: list[Bump], rows: list[Array]) -> list[Bump]:
     """The bumps that reach the patch."""
-    low = np.minimum(rows[0].min(axis=0), rows[1].min(axis=0))
-    high = np.maximum(rows[0].max(axis=0), rows[1].max(axis=0))
+    if not bumps:
+        return []
+    low = np.minimum(rows[0].min(axis=0), rows[1].min(axis=0)).tolist()
+    high = np.maximum(rows[0].max(axis=0), rows[1].max(axis=0)).tolist()
     found = []
     for bump in bumps:
         reach = 2.2 * max(bump.length, bump.width)
@@ -104,8 +106,8 @@ def spots(p: Patch, s: Array, v: Array) -> Spots:
     """Where (s, v) lie on the plate."""
     at = np.minimum(np.maximum(s * STEP, 0), len(p.table) - 1.0001)
     low = at.astype(np.int64)
-    row = p.table[low]
-    step = p.table[low + 1] - row
+    row = p.table.take(low, axis=0)
+    step = p.table.take(low + 1, axis=0) - row
     row += (at - low)[:, None] * step
     top, bottom = row[:, 0:2], row[:, 2:4]
     across = 0.5 * (top - bottom)
@@ -151,8 +153,11 @@ def fade_crowded(gap: Array, number: Ints, spacing: float) -> tuple[Array, Array
     """Where lines crowd, let every second, then every fourth line die; returns presence and the gap that results."""
     present = np.ones_like(gap)
     effective = gap.copy()
+    tightest = gap.min(initial=spacing)
     for level in (2, 4, 8):
         limit = 1.2 * spacing / level
+        if tightest >= 1.2 * limit:
+            break
         fading = smoothstep(0.8 * limit, 1.2 * limit, gap)
         present *= np.where(number % level == level // 2, fading, 1.0)
         effective *= 1 + (1 - fading)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .engraving import Hairs, Ints, Lines
-from .splines import Array
+from .splines import Array, turned
 
 Mask = NDArray[np.bool_]
 SCALE = 10
@@ -102,10 +102,7 @@ def _edges(lines: Lines) -> tuple[Array, Array]:
     tangent[:-1] = step
     tangent[1:] += step
     length = np.maximum(np.hypot(tangent[:, 0], tangent[:, 1]), 1e-9)
-    half = np.empty((n, 2))
-    share = 0.5 * lines.widths / length
-    half[:, 0] = share * -tangent[:, 1]
-    half[:, 1] = share * tangent[:, 0]
+    half = (0.5 * lines.widths / length)[:, None] * turned(tangent)
     return points + half, points - half
 
 
@@ -204,11 +201,7 @@ def _side(root: Array, tip: Array, wide: Array) -> Array:
     """From the chord of each hair to its left, as far as it is wide."""
     chord = tip - root
     length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-9)
-    side = np.empty_like(chord)
-    share = wide / length
-    side[:, 0] = share * -chord[:, 1]
-    side[:, 1] = share * chord[:, 0]
-    return side
+    return (wide / length)[:, None] * turned(chord)
 
 
 def _slivers(root: Array, middle: Array, tip: Array, side: Array) -> list[Array]:

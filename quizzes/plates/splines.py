@@ -81,9 +81,10 @@ def slopes(rows: Array) -> Array:
     return found
 
 
-def resample(line: Array, count: int) -> Array:
-    """The same line with `count` points at equal distances."""
-    run = running(line)
+def resample(line: Array, count: int, run: Array | None = None) -> Array:
+    """The same line with `count` points at equal distances; `run` is its length up to each point, if it is known."""
+    if run is None:
+        run = running(line)
     at = np.arange(count) * (run[-1] / (count - 1))
     found = np.empty((count, 2))
     found[:, 0] = np.interp(at, run, line[:, 0])
@@ -94,8 +95,9 @@ def resample(line: Array, count: int) -> Array:
 def running(line: Array) -> Array:
     """Length of the line up to each of its points."""
     step = line[1:] - line[:-1]
+    step *= step
     run = np.zeros(len(line))
-    np.cumsum(np.sqrt(step[:, 0] ** 2 + step[:, 1] ** 2), out=run[1:])
+    np.sqrt(step[:, 0] + step[:, 1]).cumsum(out=run[1:])
     return run
 
 
@@ -104,5 +106,14 @@ def directions(line: Array) -> Array:
     d = np.empty_like(line)
     d[1:-1] = line[2:] - line[:-2]
     d[0], d[-1] = line[1] - line[0], line[-1] - line[-2]
-    d /= np.maximum(np.sqrt(d[:, :1] ** 2 + d[:, 1:] ** 2), 1e-9)
+    square = d * d
+    d /= np.maximum(np.sqrt(square[:, :1] + square[:, 1:]), 1e-9)
     return d
+
+
+def turned(d: Array) -> Array:
+    """Vectors (n, 2) turned a quarter to the left."""
+    found = np.empty_like(d)
+    found[:, 0] = -d[:, 1]
+    found[:, 1] = d[:, 0]
+    return found

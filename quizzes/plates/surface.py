@@ -7,7 +7,7 @@ from .conformation import Conformation, side_landmarks
 from .contours import BASE_SHAPE, SideShape, nearest
 from .light import Bump
 from .patches import Patch, patch
-from .splines import Array, directions, even
+from .splines import Array, directions, even, turned
 
 _TRUNK = """-2,128/-8,107 8,118/-6,94 12,111/-3,84 17,104/-2,76 20,100/-3,69 22,99/0,61 27,99/10,55 35,97/24,51
 49,96/36,51 61,96/55,55 72,96/70,59 88,94/73,60 98,88/77,62 103,82/80,63 105,78/82,63 106,72/83,60 105,65/83,56
@@ -181,8 +181,7 @@ def tail_patch(shape: SideShape) -> Patch:
 
 def tail_patch_along(axis: Array, radius: Array) -> Patch:
     """Along any tail, twelve stations from root to tip."""
-    d = directions(axis)
-    side = radius[:, None] * np.column_stack([-d[:, 1], d[:, 0]])
+    side = radius[:, None] * turned(directions(axis))
     at = even(0, len(axis) - 1, 13)
     upper, lower = axis + side, axis - side
     return patch(
