@@ -900,6 +900,12 @@ QUIZZES = {
     "seminars:roster": Row(
         get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=announced
     ),
+    "seminars:place": Row(
+        get=at_the_front(OK),
+        post=at_the_front(FORM_AGAIN),
+        args=lambda cast: {"pk": cast.seminar.pk, "number": cast.place.pk},
+        data=lambda cast: {"do": "person"},
+    ),
     "seminars:place-do": Row(get=NO_GET, post=at_the_front(ELSEWHERE), args=place_step),
     "seminars:stay-correct": Row(
         get=at_the_front(OK), post=at_the_front(FORM_AGAIN), args=stay

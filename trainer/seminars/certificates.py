@@ -67,10 +67,18 @@ def _listed(request, seminar, form, status=200):
         "nameless": issued.filter(says__has_key=GONE).count(),
         "why_not": certifying.why_not(seminar),
         "form": form,
+        "without": _without(seminar, valid),
         "has_any": issued.exists(),
         "claim": certifying.no_claim(),
     }
     return render(request, "seminars/certificates.html", context, status=status)
+
+
+def _without(seminar, valid) -> int:
+    """How many were signed in and have no certificate that holds."""
+    held = valid.exclude(attendee=None).values("attendee")
+    there = seminar.attendees.filter(stays__isnull=False).exclude(pk__in=held)
+    return there.distinct().count()
 
 
 def _row(one, parts) -> dict:

@@ -65,7 +65,7 @@ class SeminarForm(forms.ModelForm):
     )
 
     link = forms.URLField(
-        label=Seminar._meta.get_field("link").verbose_name,
+        label=_("Link to join online"),
         help_text=Seminar._meta.get_field("link").help_text,
         assume_scheme="https",
         required=False,

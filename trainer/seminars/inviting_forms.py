@@ -65,7 +65,7 @@ class PlaceForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )
     email = forms.EmailField(
-        label=_("Your e-mail address (optional)"),
+        label=_("Your e-mail address"),
         required=False,
         help_text=_(
             "Your own link, a reminder, and whether a place became free go there; only the organisers see it."

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.seminars import hours, services
 from trainer.seminars.forms import AttendeeForm, StayForm
+from trainer.seminars.mails import tell_moved_up
 from trainer.seminars.models import Attendee, Presence
 from trainer.seminars.rostrum import led
 
@@ -72,7 +73,9 @@ def _row(attendee: Attendee, parts, seminar, now) -> dict:
         "attendee": attendee,
         "stays": stays,
         "is_in": bool(stays) and stays[-1].out_at is None,
-        "each": [hours.in_hours(one) for one in each],
+        "parts": [
+            (part, hours.in_hours(one)) for part, one in zip(parts, each, strict=False)
+        ],
         "hours": hours.in_hours(total),
     }
 
@@ -92,7 +95,7 @@ def _place(request, pk, number) -> Attendee:
 
 @require_POST
 def place_do(request, pk, number, step):
-    """Check one person in or out, or give them a new personal link."""
+    """Check one person in or out, give or take the place, or give them a new personal link."""
     place, now = _place(request, pk, number), timezone.now()
     if step == "in":
         services.check_in(place, now=now, by=request.user)
@@ -103,10 +106,23 @@ def place_do(request, pk, number, step):
     elif step == "new-link":
         services.renew_code(place)
         said = _("%(name)s has a new link; the old one lets nobody in.")
+    elif step == "give-up":
+        for moved in services.withdraw(place, now=now):
+            tell_moved_up(moved, request.build_absolute_uri)
+        said = _("%(name)s has given up the place.")
+    elif step == "enrol":
+        said = _put_in(request, place, now)
     else:
         raise Http404
     messages.success(request, said % {"name": place})
     return redirect(_back(request, pk))
+
+
+def _put_in(request, place, now) -> str:
+    """Give the place, and say so to whoever has an address."""
+    services.put_in(place, now=now)
+    tell_moved_up(place, request.build_absolute_uri)
+    return _("%(name)s has a place.")
 
 
 def _back(request, pk) -> str:

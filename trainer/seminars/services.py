@@ -246,6 +246,22 @@ def add_to_roster(
     return attendee
 
 
+def put_right(attendee: Attendee, *, name: str, email: str, number: str) -> Attendee:
+    """Another name, address or number. Raises ValidationError of its constraints."""
+    attendee.name, attendee.email, attendee.number = name, email.lower(), number
+    attendee.validate_constraints()
+    attendee.save(update_fields=["name", "email", "number"])
+    return attendee
+
+
+@transaction.atomic
+def put_in(attendee: Attendee, *, now: datetime) -> Attendee:
+    """A place by the organiser's word, past the waiting list and however full it is."""
+    held = Seminar.objects.select_for_update().get(pk=attendee.seminar_id)
+    refuse_unless_open(held)
+    return give_place(attendee, now=now, is_free=True)
+
+
 def renew_code(attendee: Attendee) -> Attendee:
     """A new personal code; links with the old one let nobody in any more."""
     attendee.code = new_link()

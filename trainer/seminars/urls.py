@@ -9,6 +9,7 @@ from trainer.seminars import (
     inviting_views,
     joining,
     pictures,
+    place_views,
     room,
     roster,
     roster_views,
@@ -112,6 +113,7 @@ urlpatterns = [
     path(
         "<int:pk>/roster/stays/<int:number>/", roster.stay_correct, name="stay-correct"
     ),
+    path("<int:pk>/roster/<int:number>/", place_views.place, name="place"),
     path("<int:pk>/roster/<int:number>/<slug:step>/", roster.place_do, name="place-do"),
     *after_urls.urlpatterns,
 ]

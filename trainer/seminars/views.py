@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from allauth.decorators import rate_limit
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
@@ -18,7 +19,7 @@ from django.views.decorators.http import (
 )
 
 from trainer.clubs.models import Club
-from trainer.seminars import certifying, services
+from trainer.seminars import certifying, next_step, services
 from trainer.seminars.calendar import CONTENT_TYPE, calendar_of
 from trainer.seminars.forms import PartFormSet, SeminarForm, parts_of, zones
 from trainer.seminars.mails import tell_moved_up
@@ -54,12 +55,14 @@ def seminar_detail(request, pk):
         Seminar.objects.visible_to(request.user).select_related("club"), pk=pk
     )
     place = Attendee.objects.owned_by(request.user).filter(seminar=seminar).first()
+    runs = Seminar.objects.run_by(request.user).filter(pk=pk).exists()
     context = {
+        **(_organised(seminar) if runs else {}),
         "seminar": seminar,
         "place": place,
         "free": services.free_places(seminar),
         "leads": Seminar.objects.led_by(request.user).filter(pk=pk).exists(),
-        "runs": Seminar.objects.run_by(request.user).filter(pk=pk).exists(),
+        "runs": runs,
         "parts": seminar.sessions.all(),
         "modules": seminar.modules.select_related("breed"),
         "mentors": seminar.mentors.all(),
@@ -68,6 +71,12 @@ def seminar_detail(request, pk):
         "is_coming": services.is_coming(seminar, timezone.now()),
     }
     return render(request, "seminars/seminar_detail.html", context)
+
+
+def _organised(seminar) -> dict:
+    """What an organiser sees above the page: the next step, and how it stands."""
+    at = next_step.standing(seminar)
+    return {"at": at, "step": next_step.next_step(seminar, at, timezone.now())}
 
 
 def _was_there(place, seminar) -> bool:
@@ -81,7 +90,13 @@ def _was_there(place, seminar) -> bool:
 def seminar_new(request, slug):
     """A seminar of the club, in preparation until it is announced."""
     club = get_object_or_404(Club.objects.run_by(request.user), slug=slug)
-    seminar = Seminar(club=club, made_by=request.user, months_kept=club.months_kept)
+    last = club.seminars.values_list("time_zone", flat=True).first()
+    seminar = Seminar(
+        club=club,
+        made_by=request.user,
+        months_kept=club.months_kept,
+        time_zone=last or settings.TIME_ZONE,
+    )
     return _edited(request, club, seminar, "seminars/seminar_new.html")
 
 

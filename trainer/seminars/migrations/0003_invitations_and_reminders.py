@@ -20,9 +20,9 @@ class Migration(migrations.Migration):
             name="remind_days",
             field=models.PositiveSmallIntegerField(
                 default=3,
-                help_text="By itself, each once. 0: only when you say so.",
+                help_text="By itself, each person once. 0: only when you say so.",
                 validators=[django.core.validators.MaxValueValidator(60)],
-                verbose_name="days before it at which everybody is reminded by mail",
+                verbose_name="reminder by mail, days before",
             ),
         ),
         migrations.AlterField(

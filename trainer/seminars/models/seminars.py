@@ -140,10 +140,10 @@ class Seminar(models.Model):
         help_text=_("After that names are taken out; counts stay."),
     )
     remind_days = models.PositiveSmallIntegerField(
-        _("days before it at which everybody is reminded by mail"),
+        _("reminder by mail, days before"),
         default=DAYS_BEFORE,
         validators=[MaxValueValidator(60)],
-        help_text=_("By itself, each once. 0: only when you say so."),
+        help_text=_("By itself, each person once. 0: only when you say so."),
     )
     certificate_words = models.TextField(
         _("words on the certificate"),
