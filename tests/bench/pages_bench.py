@@ -63,15 +63,15 @@ def main():
         report(pages)
 
 
-def set_up(folder):
-    """The site as in production, with the demo and the bare view."""
+def set_up(folder, *, database="", demo=True):
+    """The site as in production, with the demo and the bare view; on SQLite, or on the database of this address."""
     os.environ |= {
         "DJANGO_SETTINGS_MODULE": "trainer.settings",
         "TRAINER_VAR_DIR": folder,
         "TRAINER_SECRET_KEY": secrets.token_urlsafe(48),
         "TRAINER_DEBUG": "0",
         "TRAINER_PLAIN_HTTP": "1",
-        "DATABASE_URL": "",
+        "DATABASE_URL": database,
     }
     logging.disable(logging.INFO)
     import django
@@ -82,7 +82,8 @@ def set_up(folder):
     call_command("migrate", **quiet)
     call_command("createcachetable", **quiet)
     call_command("collectstatic", interactive=False, **quiet)
-    call_command("load_demo", stdout=io.StringIO())
+    if demo:
+        call_command("load_demo", stdout=io.StringIO())
 
     from django.urls import path
 
