@@ -107,8 +107,9 @@ def more_time(sitting: Sitting, seconds: int, *, now: datetime) -> Sitting:
 def close(sitting: Sitting, *, now: datetime) -> Sitting:
     """Take no more answers, but for those that are on their way (GRACE_SECONDS)."""
     fresh = _held(sitting, State.OPEN, State.PAUSED)
+    ended = min(now, fresh.closes_at or now)
     return _changed(
-        fresh, state=State.CLOSED, closed_at=now, closes_at=None, left_seconds=None
+        fresh, state=State.CLOSED, closed_at=ended, closes_at=None, left_seconds=None
     )
 
 
@@ -231,11 +232,12 @@ def hand_of(sitting: Sitting, attendee: Attendee) -> Hand:
 
 
 def in_time(sitting: Sitting, now: datetime) -> bool:
-    """Whether an answer that arrives now counts: while it is open, and a grace after the close."""
-    if sitting.state in (State.OPEN, State.PAUSED):
-        return True
-    grace = timedelta(seconds=GRACE_SECONDS)
-    return sitting.closed_at is not None and now <= sitting.closed_at + grace
+    """Whether an answer that arrives now counts: while it is open, and a grace after the end.
+
+    The time may be up without anybody having looked, which would have closed it.
+    """
+    ended = sitting.closed_at or sitting.closes_at
+    return ended is None or now <= ended + timedelta(seconds=GRACE_SECONDS)
 
 
 @transaction.atomic
@@ -254,15 +256,18 @@ def take(
     Raises NotTaken where nothing can be kept: before the start, once it is handed in, or for what is no
     answer. What arrives when the result was shown already is kept as late, and counts nowhere.
     """
-    fresh = (
-        Hand.objects.select_for_update(of=("self",))
-        .select_related("sitting__revision__exercise")
-        .defer("sitting__revision__key", "sitting__result")
-        .get(pk=hand.pk)
+    # The sitting is held first: two tabs wait for each other, and an answer is in either before the result is
+    # summed or after it, when it is late.
+    sitting = (
+        Sitting.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("revision__exercise")
+        .defer("revision__key", "result")
+        .get(pk=hand.sitting_id)
     )
+    fresh = Hand.objects.get(pk=hand.pk)
+    fresh.sitting = sitting
     if fresh.handed_in_at and submission == fresh.submission:
         return fresh
-    sitting = fresh.sitting
     _refuse(fresh, sitting)
     room = room_of(sitting.revision)
     checked = room.check(fresh.shown, answer)

@@ -23,7 +23,8 @@ from trainer.seminars.stage_pages import page_at, parted_pairs
 
 EVERY = 2
 MOST_ASKED = 4
-"""So many questions of a sheet can be read on the stage at once; more are on the phones alone."""
+"""So many questions of a sheet can be read on the stage at once; of more there are pictures alone."""
+MOST_PICTURES = 12
 
 
 @dataclass(frozen=True)
@@ -87,8 +88,11 @@ def stage_context(seminar: Seminar, at: Room, now) -> dict:
         return {**context, "result": told, "at": page_at(sitting, told)}
     room = asking.room_of(sitting.revision)
     shown = room.on_stage(asking.addresses(sitting, size=PROJECTOR))
-    if len(shown.get("asked", ())) > MOST_ASKED:
-        del shown["asked"]
+    asked = shown.get("asked", [])
+    if len(asked) > MOST_ASKED:
+        pictured = all(one["picture"] for one in asked) and len(asked) <= MOST_PICTURES
+        context["is_dense"] = True
+        shown = {"asked": asked if pictured else []}
     context["is_placing"] = asking.is_placing(sitting.revision)
     return {**context, **shown}
 

@@ -6,6 +6,7 @@ The mentor turns the pages from the rostrum, whichever machine the projector han
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import ceil
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -14,7 +15,9 @@ from trainer.seminars.models import Sitting
 
 MOST_PARTED = 4
 MOST_PAIRS = 36
-ROWS = 5
+MOST_HEAPS = 4
+ROOM, LINE, BETWEEN = 30.0, 2.3, 1.2
+"""The height of a page of answers, of a line and of what is between two rows, in hundredths of the width."""
 LETTERS = 700
 """How many letters of reasons fit on a page; the first reason is shown however long it is."""
 COUNTED_ROWS = 12
@@ -78,21 +81,64 @@ def shares(pairs) -> list[dict]:
 
 
 def _sheet(told) -> list[Page]:
-    keyed = [one for one in told["rows"] if one.get("key")]
-    counted = [one for one in told["rows"] if not one.get("key")]
-    rows = [row_told(one) for one in keyed]
-    if len(rows) > ROWS:
-        rows.sort(key=lambda one: one["right"] / one["of"] if one["of"] else 1)
-    made = []
-    for at in range(0, len(rows), ROWS):
-        some = rows[at : at + ROWS]
-        title = _("The answers") if len(rows) <= ROWS else _part(at, some, len(rows))
-        shows = {"rows": some, "first": at == 0, "sorted": len(rows) > ROWS}
-        made.append(Page("rows", title, shows))
-    for one in counted:
-        shows = {"row": {**one, "answers": one["answers"][:COUNTED_ROWS]}}
-        made.append(Page("counts", one["named"], shows))
+    keyed = [row_told(one) for one in told["rows"] if one.get("key")]
+    made = _answers(keyed)
+    whys = _whys(keyed)
+    if whys:
+        made.append(Page("whys", _("Why the key has it so"), {"rows": whys}))
+    for one in told["rows"]:
+        if not one.get("key"):
+            shows = {"row": {**one, "answers": one["answers"][:COUNTED_ROWS]}}
+            made.append(Page("counts", one["named"], shows))
     return made
+
+
+def _answers(rows) -> list[Page]:
+    """All rows on one page, or those that fewest have as the key first, over a few pages."""
+    heaps = _heaps(rows)
+    if len(heaps) > 1:
+        heaps = _heaps(sorted(rows, key=_share))
+    made, at = [], 0
+    for heap in heaps[:MOST_HEAPS]:
+        title = _("The answers") if len(heaps) == 1 else _part(at, heap, len(rows))
+        shows = {"rows": heap, "first": at == 0, "sorted": len(heaps) > 1}
+        made.append(Page("rows", title, shows))
+        at += len(heap)
+    return made
+
+
+def _share(row) -> float:
+    return row["right"] / row["of"] if row["of"] else 1
+
+
+def _heaps(rows) -> list[list[dict]]:
+    """As many rows on each page as its height has room for."""
+    heaps: list[list[dict]] = []
+    used = ROOM
+    for row in rows:
+        other = row["other"]["said"] if row["other"] else ""
+        texts = ((row["named"], 34), (row["short"], 24), (other, 22))
+        lines = max(ceil(min(len(text), 2 * wide) / wide) for text, wide in texts)
+        high = LINE * max(lines, 1) + BETWEEN
+        if used + high > ROOM:
+            heaps.append([])
+            used = 0
+        heaps[-1].append(row)
+        used += high
+    return heaps
+
+
+def _whys(rows) -> list[dict]:
+    """Why the key has it so, where fewest had it; as many as can be read."""
+    found, letters = [], 0
+    for row in sorted(rows, key=_share):
+        if not row.get("why") or row["right"] == row["of"]:
+            continue
+        letters += len(row["why"]) + len(row["named"]) + 60
+        if found and letters > LETTERS:
+            break
+        found.append(row)
+    return found[:MOST_PARTED]
 
 
 def _part(at: int, some, of: int) -> str:
@@ -107,6 +153,7 @@ def row_told(row) -> dict:
     right = given - sum(one["count"] for one in others)
     return {
         **row,
+        "short": row.get("short") or row["key"],
         "right": row.get("right", right),
         "of": row.get("of", given),
         "other": others[0] if others else None,

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from functools import cached_property
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from quizzes.grading.items import FULL
 from quizzes.kinds.examination import result
@@ -21,6 +21,7 @@ from quizzes.kinds.examination.content import (
 )
 from quizzes.kinds.examination.grading import points_of
 from quizzes.kinds.examination.player import MOVES, asked_of, first_page, with_gap
+from quizzes.kinds.examination.safety import unsafe_orders
 from quizzes.kinds.in_room import InRoom, most_first, row
 from quizzes.kinds.placing.places import ordinal
 from trainer.study.models import Step
@@ -101,7 +102,18 @@ class Room(InRoom):
                 self._asked_rows(key), start=1
             )
         ]
-        return {"kind": "sheet", "rows": rows}
+        found = {"kind": "sheet", "rows": rows}
+        if ORDER not in self.exam.asked:
+            return found
+        return {**found, "share_of": "steps", "figures": self._unsafe(answers, key)}
+
+    def _unsafe(self, answers, key) -> list[str]:
+        """How many would have put a hand on too early, or otherwise unsafely."""
+        n = sum(bool(unsafe_orders(key, one["order"])) for one in answers)
+        text = ngettext(
+            "One of %(of)s orders is unsafe.", "%(n)s of %(of)s orders are unsafe.", n
+        )
+        return [text % {"n": n, "of": len(answers)}] if n else []
 
     def _asked_rows(self, key):
         """Each thing that is asked: its mark, its words, the key's answer, and what each answer means."""

@@ -87,6 +87,9 @@ class Room(InRoom):
             **told_,
             "crossed": crossed if crossed.figure.lines else None,
             "reasons": self._reasons(),
+            "is_ruled": any(
+                dog["your_ruling"] or dog["key_ruling"] for dog in told_["dogs"]
+            ),
         }
 
     def _reasons(self) -> list[dict]:

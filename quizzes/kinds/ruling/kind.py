@@ -115,6 +115,9 @@ class RulingKind(PicturesMixin, SheetKind):
             return _("%(ruling)s. Written: %(written)s. %(rule)s") % parts
         return _("%(ruling)s. %(rule)s") % parts
 
+    def key_in_short(self, row, known):
+        return self.said_of(row, known.ruling) if known.ruling else _("not said")
+
     def named(self, row):
         return row.name or _("a situation without a name")
 

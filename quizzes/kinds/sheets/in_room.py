@@ -65,6 +65,7 @@ class Room(InRoom):
                             one, kind.known_of(known, one), counts[one.id]
                         ),
                     ),
+                    "short": str(kind.key_in_short(one, kind.known_of(known, one))),
                     "right": right[one.id],
                     "of": len(answers),
                     "why": getattr(kind.known_of(known, one), "why", ""),
@@ -94,6 +95,7 @@ class Room(InRoom):
                 {
                     "number": n,
                     "named": self.kind.named(one),
+                    "armband": getattr(one, "armband", None),
                     "picture": self.kind.large_picture(look.get(one.id)),
                 }
                 for n, one in enumerate(self.sheet, start=1)

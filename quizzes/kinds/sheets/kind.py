@@ -104,6 +104,10 @@ class SheetKind(PostedKind):
     def key_said(self, row: Asked, known: Known) -> str:
         """What the key has for the row, in words."""
 
+    def key_in_short(self, row: Asked, known: Known) -> str:
+        """The same in as few words as a projector has room for."""
+        return self.key_said(row, known)
+
     @abstractmethod
     def lacks(self, row: Asked, known: Known) -> list[str]:
         """What the row still needs before it can be published, in sentences."""

@@ -152,7 +152,13 @@ class Room(InRoom):
                     "why": "",
                 }
             )
-        return {"kind": "sheet", "rows": rows, "figures": self._figures(answers)}
+        figures = self._figures(answers)
+        return {
+            "kind": "sheet",
+            "rows": rows,
+            "share_of": "choices",
+            "figures": figures,
+        }
 
     def _figures(self, answers) -> list[str]:
         """The room's threshold: of all answers together, read as one person's are."""
