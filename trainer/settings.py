@@ -120,6 +120,8 @@ CACHES = {
     "default": {
         "BACKEND": "django.core.cache.backends.db.DatabaseCache",
         "LOCATION": "cache_entries",
+        # By itself it keeps 300 and drops counts that still hold, which one hall of phones would reach.
+        "OPTIONS": {"MAX_ENTRIES": 20_000},
     },
     # Parts of pages that are the same for minutes, kept by each process for itself.
     "rendered": {
