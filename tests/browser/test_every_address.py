@@ -47,15 +47,16 @@ def looked_at():
         yield name, person is not None
 
 
+LOOKED_AT = set(looked_at())
 PAGES = {
     name: who
     for name, row in TABLE.items()
-    if (who := somebody(row)) and (name, who != "anonymous") not in set(looked_at())
+    if (who := somebody(row)) and (name, who != "anonymous") not in LOOKED_AT
 }
 
 
 def test_every_address_is_looked_at():
-    everywhere = {name for name, _signed_in in looked_at()} | set(PAGES)
+    everywhere = {name for name, _signed_in in LOOKED_AT} | set(PAGES)
     assert everywhere >= {name for name, row in TABLE.items() if somebody(row)}
     assert len(everywhere) > 80
 
