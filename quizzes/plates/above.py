@@ -5,8 +5,8 @@ import numpy as np
 from .furniture import blob, contour, stroke
 from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer
 from .light import Bump
-from .patches import patch
-from .splines import Array, resample, smooth
+from .patches import between
+from .splines import Array, smooth
 from .surface import tail_patch_along
 from .svg import Drawing
 
@@ -81,16 +81,8 @@ def top_layers(s: Scene, drawing: Drawing) -> None:
     _tail(s, drawing)
     lower = line * (1.0, -1.0)
     drawing.shape(np.vstack([line, lower[::-1]]))
-    a, b = resample(line, 240), resample(lower, 240)
-    at = np.linspace(0, 239, 31)
-    p = patch(
-        np.column_stack([at, at]),
-        a,
-        b,
-        1.7,
-        [(0, -0.1), (10, 0.14), (30, 0.12)],
-        _bumps(s),
-    )
+    sags = [(0, -0.1), (10, 0.14), (30, 0.12)]
+    p = between(line, lower, 31, 1.7, sags, _bumps(s))
     lines: Ink = []
     if s.coat.is_smooth:
         lines.append(
@@ -223,9 +215,7 @@ def _ear(s: Scene, drawing: Drawing, occiput: float, side: float) -> None:
     shape = smooth(np.array([*rows, rows[0]]), 5)
     drawing.shape(shape)
     half = len(shape) // 2
-    a, b = resample(shape[: half + 1], 60), resample(shape[half:][::-1], 60)
-    at = np.linspace(0, 59, 7)
-    p = patch(np.column_stack([at, at]), a, b, 1.3, [(0, 0.1), (6, 0.1)], [])
+    p = between(shape[: half + 1], shape[half:][::-1], 7, 1.3, [(0, 0.1), (6, 0.1)])
     lines: Ink = [rib_layer(s, "ear", p, s.grain.head, 7, by_station((0, 1), (6, 1)))]
     lines.append(contour(shape, side, s.theme, s.grain.contour, (0, 0), 1.0))
     drawing.ink(lines)

@@ -13,8 +13,8 @@ from .engraving import smoothstep
 from .furniture import contour, stroke
 from .layers import Fade, Ink, Scene
 from .light import Bump
-from .patches import Patch, patch
-from .splines import Array, resample, smooth
+from .patches import Patch, between
+from .splines import Array, smooth
 
 Heights = Callable[[Array], Array]
 BASE_HEIGHTS = (0.0, 7.2, 18.0, 47.0, 71.0, 100.0, 130.0)
@@ -71,16 +71,8 @@ def level_patch(
     stations: int = 13,
 ) -> Patch:
     """A patch whose lines run level from left to right and sag, stations from the top down."""
-    a, b = resample(right, 120), resample(left, 120)
-    at = np.linspace(0, 119, stations)
-    return patch(
-        np.column_stack([at, at]),
-        a,
-        b,
-        flatness,
-        [(0, sag), (stations - 1, sag)],
-        bumps,
-    )
+    sags = [(0, sag), (stations - 1, sag)]
+    return between(right, left, stations, flatness, sags, bumps)
 
 
 @dataclass(frozen=True)

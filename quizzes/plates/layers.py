@@ -11,8 +11,8 @@ from .contours import SideShape, side_shape
 from .engraving import Hairs, Lines, noise, smoothstep
 from .light import width
 from .markings import Marking, darken, marking
-from .patches import Patch, Spots, darkness, patch, spots
-from .splines import Array, even, resample, running
+from .patches import Patch, Spots, between, darkness, spots
+from .splines import Array, even, running
 from .themes import Grain, Theme
 
 Fade = Callable[[Spots], Array]
@@ -166,11 +166,9 @@ def shade(
 
     sets: darkness and lean of each set of lines.
     """
-    a, b = resample(right, 80), resample(left, 80)
-    at = even(0, 79, 9)
-    p = patch(np.column_stack([at, at]), a, b, 1.2, [(0, 0.1), (8, 0.1)], [])
+    p = between(right, left, 9, 1.2, [(0, 0.1), (8, 0.1)])
     spacing = 1.25 * s.grain.leg
-    stations = np.arange(0.2, p.last, spacing * p.last / max(running(a)[-1], 1.0))
+    stations = np.arange(0.2, p.last, spacing * p.last / max(running(right)[-1], 1.0))
     count, v = len(stations), even(-0.98, 0.98, 4)
     leaning = (
         stations[None, :, None]

@@ -33,11 +33,13 @@ def gradient(bumps: list[Bump], points: Array) -> tuple[Array, Array]:
     cos, sin = np.cos(np.radians(b[5])), np.sin(np.radians(b[5]))
     x = points[:, 0].astype(np.float32) - b[0]
     y = points[:, 1].astype(np.float32) - b[1]
-    u = x * (cos / b[3]) + y * (sin / b[3])
-    w = y * (cos / b[4]) - x * (sin / b[4])
+    u = x * (cos / b[3])
+    u += y * (sin / b[3])
+    w = y * (cos / b[4])
+    w -= x * (sin / b[4])
     fall = u * u
     fall += w * w
-    np.exp(-fall, out=fall)
+    np.exp(np.negative(fall, out=fall), out=fall)
     fall *= -2 * b[2]
     u *= fall
     w *= fall

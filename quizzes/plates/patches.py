@@ -12,7 +12,7 @@ import numpy as np
 
 from .engraving import Ints, clipped, smoothstep
 from .light import Bump, gradient, tone
-from .splines import Array, even, slopes
+from .splines import Array, even, lengths, resample, slopes
 
 STEP = 4  # dense rows per station
 
@@ -44,21 +44,49 @@ def patch(
     lower: Array,
     flatness: float | Array,
     bulge: Sequence[tuple[float, float]],
-    bumps: list[Bump],
+    bumps: Sequence[Bump] = (),
 ) -> Patch:
-    """A patch from pairs (n, 2) of fractional sample indices on two boundary lines."""
+    """A patch from pairs (n, 2) of fractional sample indices on two boundary lines.
+
+    flatness : one, or one to a station
+    bulge : (station, bulge), linear between
+    """
     at = even(0, len(pairs) - 1, (len(pairs) - 1) * STEP + 1)
     stations = np.arange(len(pairs))
     rows = [
         _pick(line, np.interp(at, stations, pairs[:, k]))
         for k, line in enumerate((upper, lower))
     ]
-    curve = np.interp(at, *np.array(bulge).T)
-    flat = np.interp(at, stations, np.zeros(len(pairs)) + flatness)
+    flat = np.interp(at, stations, np.full(len(pairs), flatness))
+    return _made(rows, flat, bulge, bumps)
+
+
+def between(
+    upper: Array,
+    lower: Array,
+    stations: int,
+    flatness: float,
+    bulge: Sequence[tuple[float, float]],
+    bumps: Sequence[Bump] = (),
+) -> Patch:
+    """A patch between two lines that are walked at an even pace."""
+    count = (stations - 1) * STEP + 1
+    rows = [resample(line, count) for line in (upper, lower)]
+    return _made(rows, np.full(count, flatness), bulge, bumps)
+
+
+def _made(
+    rows: list[Array],
+    flat: Array,
+    bulge: Sequence[tuple[float, float]],
+    bumps: Sequence[Bump],
+) -> Patch:
+    at, height = np.array(bulge).T
+    curve = np.interp(np.arange(len(flat)) / STEP, at, height)
     return Patch(rows[0], rows[1], flat, curve, _near(bumps, rows))
 
 
-def _near(bumps: list[Bump], rows: list[Array]) -> list[Bump]:
+def _near(bumps: Sequence[Bump], rows: list[Array]) -> list[Bump]:
     """The bumps that reach the patch."""
     if not bumps:
         return []
@@ -134,10 +162,10 @@ def rib_stations(
 ) -> Array:
     """Stations of lines across the patch that lie `spacing` apart on the wider boundary."""
     stop = p.last if stop is None else stop
-    wider = np.maximum(
-        np.hypot(*np.diff(p.upper, axis=0).T), np.hypot(*np.diff(p.lower, axis=0).T)
+    run = np.zeros(len(p.upper))
+    np.maximum(*(lengths(line[1:] - line[:-1]) for line in (p.upper, p.lower))).cumsum(
+        out=run[1:]
     )
-    run = np.concatenate([[0.0], np.cumsum(wider)])
     dense = np.arange(len(run)) / STEP
     first, end = np.interp([start, stop], dense, run)
     return np.interp(np.arange(first + 0.5 * spacing, end, spacing), run, dense)

@@ -166,12 +166,11 @@ def _texts(index: Ints, layer: Ints, count: int) -> list[str]:
     """The text of path data given by places in the table, a row to a move or a shape, cut where the layer changes."""
     words = _WORDS.take(index)
     cuts = np.searchsorted(layer, np.arange(count + 1)).tolist()
-    return [_text(words[a:b]) for a, b in pairwise(cuts)]
+    return [_text(words[a:b]) if a < b else "" for a, b in pairwise(cuts)]
 
 
 def _text(words: NDArray[np.uint64]) -> str:
-    text = words.tobytes().translate(None, b"\0").decode("ascii")
-    return text[1:] + "z" if text else ""
+    return words.tobytes().translate(None, b"\0").decode("ascii")[1:] + "z"
 
 
 def hair_texts(

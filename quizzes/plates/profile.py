@@ -9,9 +9,9 @@ from .furniture import contour, eye, mouth, nose, stroke, whiskers
 from .layers import Ink, Scene, by_station, edge_locks, hair_layer, rib_layer, shade
 from .light import width
 from .markings import darken
-from .patches import darkness, patch
+from .patches import between, darkness
 from .side import SPAN, neck_layer
-from .splines import Array, even, resample
+from .splines import Array
 from .surface import head_patch
 from .svg import Drawing
 
@@ -154,9 +154,7 @@ def _cast_shadow(s: Scene, made: Ear) -> Lines:
 
 
 def _ear_hatch(s: Scene, upper: Array, lower: Array, extra: float) -> Lines:
-    at = even(0, 79, 9)
-    a, b = resample(upper, 80), resample(lower, 80)
-    p = patch(np.column_stack([at, at]), a, b, 1.3, [(0, 0.08), (8, -0.08)], [])
+    p = between(upper, lower, 9, 1.3, [(0, 0.08), (8, -0.08)])
     samples = 9
     where, present, gap = ribs(p, 0.95 * s.grain.head, samples)
     bare = clipped(darkness(p, where) + extra, 0, 1)

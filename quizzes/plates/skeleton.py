@@ -5,6 +5,7 @@ mean of several; another dog moves the frames and the points go with them.
 """
 
 from collections.abc import Mapping
+from math import hypot
 
 import numpy as np
 
@@ -38,16 +39,16 @@ def frames(m: Landmarks, p: Mapping[str, float]) -> tuple[Array, Array]:
     """Origins (k, 2) and axes (k, 2, 2) of all frames, in the order of NAMES."""
     origins, axes = [], []
     for start, end, factor in BONES.values():
-        along = np.subtract(m[end], m[start])
-        normal = np.array([along[1], -along[0]]) / np.hypot(*along) * p.get(factor, 1.0)
+        dx, dy = m[end][0] - m[start][0], m[end][1] - m[start][1]
+        wide = p.get(factor, 1.0) / hypot(dx, dy)
         origins.append(m[start])
-        axes.append(np.column_stack([along, normal]))
+        axes.append([[dx, dy * wide], [dy, -dx * wide]])
     for mark, factor in JOINTS.values():
         origins.append(m[mark])
-        axes.append(np.diag([p.get(factor, 1.0), 1.0]))
+        axes.append([[p.get(factor, 1.0), 0.0], [0.0, 1.0]])
     for mark in FEET.values():
         origins.append((m[mark][0], 0.0))
-        axes.append(np.diag([p["foot"], p["foot"] ** 0.6]))
+        axes.append([[p["foot"], 0.0], [0.0, p["foot"] ** 0.6]])
     return np.array(origins), np.array(axes)
 
 

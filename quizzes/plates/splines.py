@@ -92,12 +92,16 @@ def resample(line: Array, count: int, run: Array | None = None) -> Array:
     return found
 
 
+def lengths(vectors: Array) -> Array:
+    """Lengths of vectors (n, 2)."""
+    square = vectors * vectors
+    return np.sqrt(square[:, 0] + square[:, 1])
+
+
 def running(line: Array) -> Array:
     """Length of the line up to each of its points."""
-    step = line[1:] - line[:-1]
-    step *= step
     run = np.zeros(len(line))
-    np.sqrt(step[:, 0] + step[:, 1]).cumsum(out=run[1:])
+    lengths(line[1:] - line[:-1]).cumsum(out=run[1:])
     return run
 
 

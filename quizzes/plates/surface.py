@@ -184,6 +184,5 @@ def tail_patch_along(axis: Array, radius: Array) -> Patch:
     side = radius[:, None] * turned(directions(axis))
     at = even(0, len(axis) - 1, 13)
     upper, lower = axis + side, axis - side
-    return patch(
-        np.column_stack([at, at]), upper, lower, 1.2, [(0, 0.15), (12, 0.15)], []
-    )
+    pairs = np.column_stack([at, at])
+    return patch(pairs, upper, lower, 1.2, [(0, 0.15), (12, 0.15)])
