@@ -5,6 +5,7 @@ import uuid
 from datetime import timedelta
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
@@ -536,3 +537,62 @@ def test_a_card_of_somebody_without_an_account_counts_and_is_in_no_record(
     client.post(url, {"who": "Ann Marsh", "placing": "11-22-33-44"})
     assert shown(opened).result["counted"] == 1
     assert not Attempt.objects.exists()
+
+
+# the grace after the close
+
+
+def test_who_shows_at_once_is_told_that_answers_may_be_on_their_way(
+    as_alice, as_bob, held, place, opened
+):
+    do(as_alice, held, 1, "close")
+    show = f"/seminars/{held.pk}/sittings/1/show/"
+    assert "Answers may still be on their way" in as_alice.get(show).text
+    # The plain button waits; nothing is shown yet, and what arrives now counts.
+    assert "Answers may still be on their way" in do(as_alice, held, 1, "show")
+    assert send(as_bob, opened).status_code == 200
+    assert not Hand.objects.get().is_late
+    # Everybody's answer is in: there is nobody to wait for.
+    assert "on their way" not in as_alice.get(show).text
+    assert "Result shown" in do(as_alice, held, 1, "show")
+
+
+def test_after_the_grace_nobody_waits_and_who_wants_shows_before(
+    as_alice, as_bob, held, place, opened
+):
+    do(as_alice, held, 1, "close")
+    over = timezone.now() - timedelta(seconds=21)
+    Sitting.objects.update(closed_at=over)
+    show = f"/seminars/{held.pk}/sittings/1/show/"
+    assert "on their way" not in as_alice.get(show).text
+    Sitting.objects.update(closed_at=timezone.now())
+    assert "Result shown" in do(as_alice, held, 1, "show", anyway="1")
+    assert "It came late" in send(as_bob, opened).json()["said"]
+    assert Hand.objects.get().is_late
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [
+        ("11223344", "11-22-33-44"),
+        ("11 22 33 44", "11-22-33-44"),
+        ("44.33.22.11", "44-33-22-11"),
+    ],
+)
+def test_numbers_are_read_without_anything_between_them(
+    card, held, opened, typed, read
+):
+    client, url = card
+    attendee(held, name="Ann Marsh", number="17")
+    said = client.post(url, {"who": "17", "placing": typed}, follow=True).text
+    assert f"Ann Marsh: {read}. Next card." in said
+
+
+def test_numbers_that_can_be_read_in_two_ways_are_asked_for_again():
+    """1, 11 and 2: 1112 may be 1-11-2 or 11-1-2."""
+    from quizzes.kinds.placing.in_room import read_card
+
+    worn = {"a": 1, "b": 11, "c": 2}
+    with pytest.raises(ValidationError):
+        read_card(worn, "1112")
+    assert read_card(worn, "112")["order"] == ["b", "c"]
