@@ -43,7 +43,7 @@ class InRoom:
     """
 
     ask: ClassVar[str]
-    told_by = "seminars/_told_rows.html"
+    told_by: ClassVar[str]
     styles: Sequence[str] = ()
     hand_in: Any = gettext_lazy("Hand in")
     is_kept = True

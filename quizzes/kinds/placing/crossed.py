@@ -41,8 +41,8 @@ class Crossed(Result):
             for pair in self.grade.pairs
             if pair.verdict == "disagreed"
         ]
-        wrong.sort(key=lambda pair: abs(at.get(pair[0], 99) - at.get(pair[1], 99)))
-        return letters_for(wrong[::-1])
+        wrong.sort(key=lambda pair: -abs(at.get(pair[0], 99) - at.get(pair[1], 99)))
+        return letters_for(wrong)
 
     @property
     def explainer(self):
