@@ -192,3 +192,21 @@ def test_it_takes_as_many_queries_for_many(as_organiser, held):
         feedback(held, came(held, 40), useful=3, good="Fine")
     assert counts["/", 46] == counts["/", 6]
     assert counts[".xlsx", 46] == counts[".xlsx", 6]
+
+
+def test_a_sheet_tells_what_most_had_another_way_and_why(as_organiser, held, club):
+    people, made = came(held, 6), sheet(club)
+    wrong = right(made)
+    row, key = next(iter(wrong["items"].items()))
+    other = next(one for one in ("minor", "serious") if one != key)
+    wrong = {"items": {**wrong["items"], row: other}}
+    placed(held, people, revision=made, answers=[wrong] * 4 + [right(made)] * 2)
+    first, *others = report(held, timezone.now())["sittings"][0]["rows"]
+    assert (first["right"], first["of"], first["wrong"]) == (2, 6, True)
+    assert first["other"]["count"] == 4
+    assert not any(one["wrong"] or one["why"] for one in others)
+    page = as_organiser.get(f"/seminars/{held.pk}/report/").text
+    assert "2 of 6 as the key." in page
+    assert "Most had it another way." in page
+    pdf = as_organiser.get(f"/seminars/{held.pk}/report.pdf")
+    assert pdf.content.startswith(b"%PDF-")

@@ -11,12 +11,14 @@ from statistics import fmean
 
 from django.template.defaultfilters import date as said_date
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from quizzes.grading.change import FEWEST
 from trainer.seminars.attendance import everybody
 from trainer.seminars.certificate_paper import number_said
 from trainer.seminars.models import Seminar
 from trainer.seminars.stage import result_told
+from trainer.seminars.stage_pages import row_told
 
 
 def report(seminar: Seminar, now: datetime) -> dict:
@@ -85,13 +87,27 @@ def _sitting(sitting) -> dict:
         return found
     found["said"] = [*_mean(told), *_concord(told), *_change(told.get("change"))]
     if told["kind"] != "placing":
-        return found | {"rows": told["rows"]}
+        found["said"] += [*told.get("figures", [])]
+        return found | {"rows": [_row(one) for one in told["rows"]]}
     return found | {
         "note": told.get("note", ""),
         "armbands": [row["armband"] for row in told["rows"]],
         "grid": told["grid"],
         "ruled": [row["ruled"] for row in told["rows"]] if told["has_rulings"] else [],
         "pairs": _pairs(told["pairs"]),
+    }
+
+
+def _row(row) -> dict:
+    """What was asked: how many had it as the key and why it is so, or, where there is none, what was said how often."""
+    if not row.get("key"):
+        return {**row, "key": "", "right": None, "wrong": False, "why": ""}
+    told = row_told(row)
+    parted = told["right"] < told["of"]
+    return {
+        **told,
+        "wrong": 2 * told["right"] < told["of"],
+        "why": told.get("why", "") if parted else "",
     }
 
 
@@ -117,7 +133,15 @@ def _mean(told) -> list[str]:
         text = _("On average %(mean)s of %(of)s pairs were as the mentor has them.")
         values = {"mean": number_said(round(told["mean"], 1)), "of": told["separated"]}
         return [text % values]
-    text = _("On average %(share)s of 100 of what was asked was as the mentor has it.")
+    texts = {
+        "steps": _(
+            "On average %(share)s of 100 pairs of steps stood in the mentor's order."
+        ),
+        "choices": _("In %(share)s of 100 choices the better dog was taken."),
+    }
+    text = texts.get(told.get("share_of", "")) or _(
+        "On average %(share)s of 100 of what was asked was as the mentor has it."
+    )
     return [text % {"share": number_said(round(100 * told["share"]))}]
 
 
@@ -160,6 +184,11 @@ def _change(change) -> list[str]:
     return found
 
 
+def _gave(useful: int, n: int) -> str:
+    text = ngettext("%(n)s gave %(useful)s", "%(n)s gave %(useful)s", n)
+    return text % {"n": n, "useful": useful}
+
+
 def _feedback(seminar) -> dict:
     """Without names, and in an order that tells nobody: words by the alphabet, figures only of enough people."""
     rows = list(seminar.feedback.values_list("useful", "good", "better"))
@@ -167,9 +196,7 @@ def _feedback(seminar) -> dict:
     enough = given.total() >= FEWEST
     return {
         "n": len(rows),
-        "counts": [{"useful": n, "count": given[n]} for n in range(5, 0, -1)]
-        if enough
-        else [],
+        "counts": [_gave(n, given[n]) for n in range(5, 0, -1)] if enough else [],
         "mean": number_said(round(fmean(given.elements()), 1)) if enough else "",
         "good": sorted(good for _u, good, _better in rows if good.strip()),
         "better": sorted(better for _u, _good, better in rows if better.strip()),
