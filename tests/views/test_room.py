@@ -1,5 +1,6 @@
 """The room: hand, stage and rostrum of one sitting, over the network as it is."""
 
+import random
 import re
 import uuid
 from datetime import timedelta
@@ -11,11 +12,13 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from quizzes.models import Attempt, Exercise, Revision, Tally
-from tests.conftest import signed_in
+from quizzes.panels.services import open_panel
+from tests.conftest import member, signed_in
 from tests.factories import ModuleFactory
 from tests.placing import placing_class
 from tests.seminars import attendee, seminar, sitting
 from tests.sheets import right, sheet
+from trainer.clubs.models import Role
 from trainer.seminars import services, sittings
 from trainer.seminars.models import Hand, Sitting
 
@@ -400,6 +403,29 @@ def test_live_dogs_are_numbers_keyed_before_they_are_shown(
     assert "31 was lame." in as_bob.get(f"/seminars/{held.pk}/room/").text
     record = Attempt.objects.get()
     assert as_bob.get(f"/attempts/{record.pk}/result/").status_code == 200
+
+
+def test_who_a_panel_asks_sees_no_other_key_of_live_dogs(as_alice, held, club, alice):
+    second = member(club, Role.MENTOR, "Ada Mentor")
+    ModuleFactory(club=club)
+    url = f"/seminars/{held.pk}/sittings/add/"
+    as_alice.post(url, {"what": "live", "title": "Open bitch", "numbers": "7 12 31"})
+    key = f"/seminars/{held.pk}/sittings/1/key/"
+    as_alice.post(key, {"placing": "7-12-31", "note": MARK})
+    assert MARK in as_alice.get(key).text
+    panel = open_panel(
+        Revision.objects.get(),
+        mentors=[alice, second],
+        message="",
+        by=alice,
+        now=timezone.now(),
+        rng=random.Random(1),
+        address=str,
+    )
+    held.mentors.add(second)
+    theirs = signed_in(second).get(key)
+    assert theirs.status_code == 302
+    assert theirs.url == panel.keys.get(mentor=second).get_absolute_url()
 
 
 def test_rostrum_and_stage_poll_quietly(as_alice, held, place, opened, as_bob):

@@ -15,6 +15,7 @@ from django.views.decorators.http import (
     require_safe,
 )
 
+from quizzes.panels.blind import key_asked_for
 from trainer.http import wants_fragment
 from trainer.seminars import asking, live, sittings
 from trainer.seminars.models import Presence, Seminar, Sitting
@@ -242,6 +243,10 @@ def sitting_key(request, pk, number):
     revision = sitting.revision
     if not live.is_live(revision):
         raise Http404
+    asked = key_asked_for(revision.exercise_id, request.user)
+    if asked is not None:
+        # Whoever a panel asks sees no other key before it is closed.
+        return redirect(asked)
     form = KeyForm(
         request.POST if request.method == "POST" else None, initial=_key_of(revision)
     )
