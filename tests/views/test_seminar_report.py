@@ -113,6 +113,14 @@ def test_before_and_after_the_discussion_stand_beside_each_other(as_organiser, h
     page = as_organiser.get(f"/seminars/{held.pk}/report/").text
     assert "the 6 who placed it twice" in page
     assert "95 % confidence" in page
+    found = report(held, timezone.now())
+    head, *rows = report_tables.tables(found)["classes"]
+    told = dict(zip(head, rows[-1], strict=True))
+    change = found["sittings"][-1]["figures"]
+    assert (told["Counted"], told["Placed it twice"]) == (6, 6)
+    assert told["After"] == told["Before"] + told["Change"] == 6
+    assert told["Change, 95 % from"] == round(change["change_low"], 4)
+    assert told["Kendall's W"] == 1
 
 
 def test_of_too_few_nothing_is_told_in_any_form(as_organiser, held):
@@ -121,6 +129,8 @@ def test_of_too_few_nothing_is_told_in_any_form(as_organiser, held):
     assert "Too few to show without showing who." in page
     found = report_tables.tables(report(held, timezone.now()))
     assert len(found["orders"]) == len(found["pairs"]) == 1
+    # How many answered is told, and nothing of what.
+    assert found["classes"][1][1:] == [3, 0, *[""] * 12]
 
 
 def test_no_name_stands_beside_a_result(held, club):

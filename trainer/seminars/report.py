@@ -84,7 +84,8 @@ def _sitting(sitting) -> dict:
         "said": [],
     }
     if told["too_few"]:
-        return found
+        return found | {"figures": {}}
+    found["figures"] = _figures(told)
     found["said"] = [*_mean(told), *_concord(told), *_change(told.get("change"))]
     if told["kind"] != "placing":
         found["said"] += [*told.get("figures", [])]
@@ -124,6 +125,23 @@ def _pairs(pairs) -> list[dict]:
         if pair["of"]
     ]
     return sorted(found, key=lambda pair: pair["agreed"] / pair["of"])
+
+
+def _figures(told) -> dict:
+    """The figures that `said` puts in words, for a table; only those that there are."""
+    change, w = told.get("change") or {}, told.get("w") or {}
+    found = {
+        "share": told.get("share"),
+        "mean": told.get("mean"),
+        "of": told.get("separated"),
+        "w": w.get("w"),
+        "by_chance": w.get("by_chance"),
+    }
+    if change.get("told"):
+        found["n"] = change["n"]
+        for name in ("before", "after", "mean", "low", "high"):
+            found[f"change_{name}"] = change[f"{name}_said"]
+    return {name: value for name, value in found.items() if value is not None}
 
 
 def _mean(told) -> list[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from io import BytesIO, StringIO
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
@@ -14,7 +15,15 @@ from openpyxl.styles import Font
 
 from quizzes.record.sheet import BOM, safe
 
-NAMES = ("attendance", "programme", "orders", "pairs", "answers", "comments")
+NAMES = (
+    "attendance",
+    "programme",
+    "classes",
+    "orders",
+    "pairs",
+    "answers",
+    "comments",
+)
 LONGEST = 32_000
 """Characters that a cell of a spreadsheet holds are 32,767."""
 
@@ -24,6 +33,7 @@ def tables(found: dict) -> dict[str, list[list]]:
     return {
         "attendance": list(_attendance(found)),
         "programme": list(_programme(found)),
+        "classes": list(_classes(found)),
         "orders": list(_orders(found)),
         "pairs": list(_pairs(found)),
         "answers": list(_answers(found)),
@@ -35,6 +45,7 @@ def titles() -> dict[str, str]:
     return {
         "attendance": _("Attendance"),
         "programme": _("Programme"),
+        "classes": _("Classes"),
         "orders": _("Placings"),
         "pairs": _("Pairs"),
         "answers": _("Answers"),
@@ -62,6 +73,35 @@ def _programme(found) -> Iterator[list]:
     yield [_("Day"), _("From"), _("Until"), _("Part"), _("With"), _("Were there")]
     for one in found["programme"]:
         yield [one[name] for name in ("day", "from", "until", "title", "who", "came")]
+
+
+FIGURES = {
+    "share": gettext_lazy("Share as the key"),
+    "mean": gettext_lazy("Pairs as the key, mean"),
+    "of": gettext_lazy("Of pairs"),
+    "w": gettext_lazy("Kendall's W"),
+    "by_chance": gettext_lazy("W by chance"),
+    "n": gettext_lazy("Placed it twice"),
+    "change_before": gettext_lazy("Before"),
+    "change_after": gettext_lazy("After"),
+    "change_mean": gettext_lazy("Change"),
+    "change_low": gettext_lazy("Change, 95 % from"),
+    "change_high": gettext_lazy("Change, 95 % to"),
+}
+
+
+def _classes(found) -> Iterator[list]:
+    """Agreement of the room, and how it changed from one placing to the next; empty of too few to tell."""
+    named = [str(name) for name in FIGURES.values()]
+    yield [_("Class"), _("Counted"), _("Late"), *named, _("The mentor's line")]
+    for one in found["sittings"]:
+        figures = [_rounded(one["figures"].get(name, "")) for name in FIGURES]
+        head = [one["title"], one["counted"], one["late"]]
+        yield [*head, *figures, one["line"]]
+
+
+def _rounded(value):
+    return round(value, 4) if isinstance(value, float) else value
 
 
 def _told(found, kind) -> Iterator[dict]:
@@ -102,6 +142,8 @@ def _answers(found) -> Iterator[list]:
 
 def _comments(found) -> Iterator[list]:
     yield [_("About"), _("Words")]
+    for gave in found["feedback"]["counts"]:
+        yield [_("useful, from 1 to 5"), gave]
     for name, said in (("good", _("good")), ("better", _("could be better"))):
         for words in found["feedback"][name]:
             yield [said, words]
