@@ -228,10 +228,8 @@ def locks(
     bell = np.interp(even(0, 1, count), even(0, 1, len(grow)), grow)
     up = (height * lift * bell)[:, None]
     slant = (height * lean * bell * (0.8 + 0.4 * dice[3]) + gather)[:, None]
-    root = root - out * (0.3 + 0.25 * up) - d * slant * 0.3
-    tip = root + out * (1.25 * up + 0.3) + d * 1.3 * slant
-    middle = (
-        0.5 * (root + tip) + out * (0.16 * up + 0.12 * np.abs(slant)) - d * 0.05 * slant
-    )
+    root = root - out * (0.3 + 0.25 * up) - d * (0.3 * slant)
+    tip = root + out * (1.25 * up + 0.3) + d * (1.3 * slant)
+    middle = root + out * (0.785 * up + 0.15 + 0.12 * np.abs(slant)) + d * (0.6 * slant)
     thick = 0.22 + 0.16 * dice[4] + 0.06 * clipped(up[:, 0], 0, 3)
     return Hairs(root, middle, tip, thick)

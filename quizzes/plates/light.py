@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .engraving import clipped, smoothstep
 from .splines import Array
 
+Column = NDArray[np.float32]
 LIGHT = np.array([-0.42, 0.66, 0.62]) / np.linalg.norm([-0.42, 0.66, 0.62])
 
 
@@ -22,38 +24,59 @@ class Bump:
     angle: float = 0.0
 
 
-def gradient(bumps: list[Bump], points: Array) -> tuple[Array, Array]:
-    """Slope of the summed bumps at points (m, 2)."""
-    if not bumps:
-        return np.zeros(len(points)), np.zeros(len(points))
-    b = np.array(
+@dataclass(frozen=True)
+class Relief:
+    """Many bumps as columns: centres, heights, and their two directions, each divided by the half size that way."""
+
+    x: Column
+    y: Column
+    height: Column
+    along: tuple[Column, Column]
+    across: tuple[Column, Column]
+
+
+def relief(bumps: list[Bump]) -> Relief:
+    """The bumps in single precision, which is plenty for the tone of a line."""
+    x, y, height, length, width, angle = np.array(
         [(k.x, k.y, k.height, k.length, k.width, k.angle) for k in bumps],
         dtype=np.float32,
     ).T[:, :, None]
-    cos, sin = np.cos(np.radians(b[5])), np.sin(np.radians(b[5]))
-    x = points[:, 0].astype(np.float32) - b[0]
-    y = points[:, 1].astype(np.float32) - b[1]
-    u = x * (cos / b[3])
-    u += y * (sin / b[3])
-    w = y * (cos / b[4])
-    w -= x * (sin / b[4])
+    turn = np.radians(angle)
+    cos, sin = np.cos(turn), np.sin(turn)
+    return Relief(
+        x, y, height, (cos / length, sin / length), (cos / width, sin / width)
+    )
+
+
+def gradient(bumps: Relief, points: Array) -> tuple[Array, Array]:
+    """Slope of the summed bumps at points (m, 2)."""
+    (ax, ay), (cx, cy) = bumps.along, bumps.across
+    x = points[:, 0].astype(np.float32) - bumps.x
+    y = points[:, 1].astype(np.float32) - bumps.y
+    u = x * ax
+    u += y * ay
+    w = y * cx
+    w -= x * cy
     fall = u * u
     fall += w * w
     np.exp(np.negative(fall, out=fall), out=fall)
-    fall *= -2 * b[2]
+    fall *= -2 * bumps.height
     u *= fall
     w *= fall
-    gx = np.einsum("kn,k->n", u, (cos / b[3])[:, 0]) - np.einsum(
-        "kn,k->n", w, (sin / b[4])[:, 0]
-    )
-    gy = np.einsum("kn,k->n", u, (sin / b[3])[:, 0]) + np.einsum(
-        "kn,k->n", w, (cos / b[4])[:, 0]
-    )
+    gx = _summed(u, ax) - _summed(w, cy)
+    gy = _summed(u, ay) + _summed(w, cx)
     return gx.astype(np.float64), gy.astype(np.float64)
 
 
+def _summed(rows: NDArray[np.float32], weights: Column) -> NDArray[np.float32]:
+    return np.asarray(np.einsum("kn,k->n", rows, weights[:, 0]))
+
+
 def tone(
-    across: Array, flatness: Array, direction: Array, slope: tuple[Array, Array]
+    across: Array,
+    flatness: Array,
+    direction: Array,
+    slope: tuple[Array | float, Array | float],
 ) -> Array:
     """Darkness 0 to 1 from the place across a patch (-1 to 1), its flatness, its cross direction and the bumps."""
     s = np.sign(across) * np.abs(0.97 * across) ** flatness

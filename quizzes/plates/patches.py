@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from .engraving import Ints, clipped, smoothstep
-from .light import Bump, gradient, tone
+from .light import Bump, Relief, gradient, relief, tone
 from .splines import Array, even, lengths, resample, slopes
 
 STEP = 4  # dense rows per station
@@ -31,6 +31,11 @@ class Patch:
     def table(self) -> Array:
         """All of it side by side, a row to a dense row."""
         return np.column_stack([self.upper, self.lower, self.bulge, self.flatness])
+
+    @cached_property
+    def relief(self) -> Relief:
+        """The bumps, ready for sums over all of them."""
+        return relief(self.bumps)
 
     @property
     def last(self) -> float:
@@ -154,7 +159,8 @@ def spots(p: Patch, s: Array, v: Array) -> Spots:
 
 def darkness(p: Patch, at: Spots) -> Array:
     """Tone of the bare form at these places."""
-    return tone(at.v, at.flatness, at.cross, gradient(p.bumps, at.points))
+    slope = gradient(p.relief, at.points) if p.bumps else (0.0, 0.0)
+    return tone(at.v, at.flatness, at.cross, slope)
 
 
 def rib_stations(
