@@ -15,6 +15,8 @@ from tests.seminars import attendee, seminar, services, sitting
 from tests.sheets import right, sheet
 from trainer.seminars import sittings
 from trainer.seminars.models import Hand, Sitting
+from trainer.seminars.stage import result_told
+from trainer.seminars.stage_pages import pages
 
 pytestmark = pytest.mark.django_db(transaction=True)
 SOON = 15_000
@@ -101,7 +103,9 @@ def test_two_rostrums_follow_each_other(visits, held, club, alice, organiser):
     assert_fits(handset)
     assert_accessible(handset)
     # Who is slower is told what has happened; nothing is done twice.
-    tablet.evaluate("document.querySelector('[data-poll]').removeAttribute('data-poll')")
+    tablet.evaluate(
+        "document.querySelector('[data-poll]').removeAttribute('data-poll')"
+    )
     handset.get_by_role("button", name="Open it again").click()
     expect(handset.locator("#do-close")).to_be_visible()
     tablet.locator("#do-reopen").click()
@@ -226,3 +230,61 @@ def test_without_scripts_hand_and_rostrum_work(
     page.get_by_role("link", name="Look again").click()
     expect(page.get_by_role("link", name="In your record")).to_be_visible()
     assert one.hands.counted().count() == 2
+
+
+SMALLEST = """() => {
+  const walk = document.createTreeWalker(document.querySelector("main"), NodeFilter.SHOW_TEXT);
+  const sizes = [];
+  while (walk.nextNode()) {
+    const { textContent, parentElement } = walk.currentNode;
+    if (!textContent.trim() || parentElement.closest(".visually-hidden, noscript")) continue;
+    sizes.push(parseFloat(getComputedStyle(parentElement).fontSize));
+  }
+  return Math.min(...sizes) / innerHeight;
+}"""
+LONG = (
+    "Best of breed of the spring championship, twelve dogs, and all of them from abroad"
+)
+
+
+def is_read_from_the_back(page):
+    """No letters under a thirtieth of the height, and nothing below the edge of the screen."""
+    assert page.evaluate(SMALLEST) > 1 / 30
+    assert page.evaluate("document.documentElement.scrollHeight <= innerHeight")
+    assert_fits(page)
+
+
+@pytest.mark.parametrize("size", [(1920, 1080), (1280, 720)])
+def test_the_stage_is_read_from_the_back(visits, held, club, alice, size):
+    names = "abcdefghijkl"
+    width, height = size
+    stage = visits.open(alice, viewport={"width": width, "height": height})
+    stage.goto(f"/seminars/{held.pk}/stage/")
+    is_read_from_the_back(stage)
+    klass = placing_class(club, names=names, title=LONG)
+    exam = examination(club)
+    for revision in (klass, exam):
+        one = sitting(held, revision, open=True)
+        for n in range(5):
+            answer = right_answer(exam).document()
+            if revision == klass:
+                order = [*names[n:], *names[:n]]
+                answer = {"order": order, "rulings": {}}
+            else:
+                answer["order"] = [*answer["order"][n:], *answer["order"][:n]]
+            sittings.take(
+                sittings.hand_of(one, attendee(held)),
+                {**answer, "gap": "", "after": -1} if "gap" in answer else answer,
+                submission=None,
+                now=timezone.now(),
+            )
+        stage.goto(f"/seminars/{held.pk}/stage/")
+        is_read_from_the_back(stage)
+        sittings.close(one, now=timezone.now())
+        done = sittings.show(Sitting.objects.get(pk=one.pk), now=timezone.now())
+        done = sittings.say(done, "Sort them into three heaps. " * 8)
+        every = len(pages(done, result_told(done)))
+        for page in range(every):
+            sittings.turn(done, page)
+            stage.goto(f"/seminars/{held.pk}/stage/")
+            is_read_from_the_back(stage)

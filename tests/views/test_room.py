@@ -191,6 +191,48 @@ def test_the_poll_costs_two_small_queries(as_bob, held, place, opened):
     assert len(tables) == 4, tables
 
 
+def test_whose_answer_is_in_hears_nothing_new_until_the_result_is_shown(
+    as_bob, held, place, opened
+):
+    send(as_bob, opened)
+    known = token(room(as_bob, held))
+    sittings.pause(opened, now=timezone.now())
+    assert room(as_bob, held, v=known).status_code == 204
+    shown(opened)
+    assert "Every pair as the mentor has it" in room(as_bob, held, v=known).text
+
+
+@pytest.mark.parametrize("is_shown", [False, True])
+def test_a_phone_costs_the_same_however_many_answer(
+    as_bob, held, place, opened, is_shown
+):
+    def cost():
+        with CaptureQueriesContext(connection) as asked:
+            assert room(as_bob, held).status_code == 200
+        return len(asked)
+
+    send(as_bob, opened)
+    if is_shown:
+        shown(opened)
+    cost()
+    few = cost()
+    many(held, opened, ["abcd", "dcba"] * 4)
+    assert cost() == few
+
+
+def test_handing_in_costs_the_same_however_many_have(as_bob, held, place, opened):
+    again = sitting(held)
+    many(held, opened, ["abcd"] * 8)
+    as_bob.get(f"/seminars/{held.pk}/room/")
+    with CaptureQueriesContext(connection) as asked:
+        assert send(as_bob, opened).status_code == 200
+    shown(opened)
+    sittings.start(again, now=timezone.now())
+    with CaptureQueriesContext(connection) as alone:
+        assert send(as_bob, again).status_code == 200
+    assert len(asked) == len(alone)
+
+
 # the key stays hidden
 
 
@@ -438,7 +480,7 @@ def test_rostrum_and_stage_poll_quietly(as_alice, held, place, opened, as_bob):
         assert "<html" not in fresh.text
 
 
-@pytest.mark.parametrize("page", ["stage", "rostrum", "roster"])
+@pytest.mark.parametrize("page", ["stage", "rostrum", "roster", "sittings/1/clerk"])
 def test_pages_cost_the_same_however_many_come(as_alice, held, opened, page):
     url = f"/seminars/{held.pk}/{page}/"
 
