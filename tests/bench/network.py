@@ -80,13 +80,15 @@ class Lag:
             self.late.append(time.perf_counter() - began - pause)
 
 
-async def ask(address, path, *, cookies, headers=(), form=None, deaf=False):
+async def ask(
+    address, path, *, cookies, headers=(), form=None, deaf=False, patience=PATIENCE
+):
     """One request, and its answer. Raises Missed without one.
 
     deaf : go away as soon as the server begins to answer, when all is done and nothing heard
     """
     try:
-        async with asyncio.timeout(PATIENCE):
+        async with asyncio.timeout(patience):
             data = await _exchange(
                 address, _request(address, path, cookies, headers, form), deaf
             )

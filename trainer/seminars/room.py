@@ -30,14 +30,16 @@ SYMBOLS_OF_NOTHING = "0.0.0"
 def room(request, pk):
     """The sitting the room is at, and one's own answer in it; 204 if the page has it so already."""
     now = timezone.now()
+    fragment = wants_fragment(request)
     mine = Attendee.objects.owned_by(request.user).enrolled().filter(seminar=pk)
-    if wants_fragment(request):
+    if fragment:
         place_id = get_object_or_404(mine.values_list("pk", flat=True))
         if request.GET.get("v") == _look(pk, place_id, now):
             return HttpResponse(status=204)
-    place = get_object_or_404(mine.select_related("seminar__club", "person"))
+    more = "seminar" if fragment else "seminar__club"
+    place = get_object_or_404(mine.select_related(more))
+    place.person = request.user
     context = hand_context(place, now)
-    fragment = wants_fragment(request)
     template = "seminars/_hand.html" if fragment else "seminars/room.html"
     if not fragment:
         context["is_in"] = place.stays.running().exists()
@@ -58,6 +60,13 @@ def _look(pk, place_id, now) -> str:
     number, version, is_in, state, closes_at = found
     if state == State.OPEN and closes_at and closes_at <= now:
         return ""  # the time is up: the page that is built now closes it
+    return _token(number, version, is_in, state)
+
+
+def _token(number, version, is_in, state) -> str:
+    """Whose answer is in sees the same until the result is shown, whatever the mentor does with the clock."""
+    if is_in and state != State.SHOWN:
+        version = 0
     return f"{number}.{version}.{int(is_in)}"
 
 
@@ -84,7 +93,7 @@ def hand_context(place: Attendee, now, *, errors=(), typed=None) -> dict:
     return {
         **context,
         "sitting": sitting,
-        "token": f"{sitting.pk}.{sitting.version}.{int(is_in)}",
+        "token": _token(sitting.pk, sitting.version, is_in, sitting.state),
         "every": EVERY[sitting.state],
         "left": sitting.seconds_left(now),
         "hand": hand if is_in else None,
