@@ -364,6 +364,10 @@ def test_a_table_is_shown_before_anything_is_changed(as_organiser, held):
         assert told.url == f"/seminars/{held.pk}/roster/"
     names = set(held.attendees.values_list("name", "number"))
     assert names == {("Dee", ""), ("Ann Marsh", "17"), ("Ed Plain", "9")}
+    # The same table once more: those without an address are known by name and number.
+    again = " ".join(looked_at(as_organiser, held, CSV.encode()).text.split())
+    assert "0 would be added" in again
+    assert "passed over: Ann Marsh, Dee, Ed Plain." in again
 
 
 def test_a_workbook_is_read_as_well_and_nothing_becomes_a_formula(as_organiser, held):

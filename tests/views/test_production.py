@@ -7,6 +7,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from django.core.exceptions import ImproperlyConfigured
+
+from trainer.env import env_site
 
 ROOT = Path(__file__).resolve().parents[2]
 RANDOM_KEY = "kf83-Qm2zP0-vR6tY1-uJ4xW9-bN5cL7-sD2hG8-aE3-wT7iO1-pA6"
@@ -116,6 +119,34 @@ def test_broken_page_shows_no_trace(production):
     assert "Something went wrong" in page
     for word in ("planted", "Traceback", "RuntimeError", "site-packages", ".py"):
         assert word not in page
+
+
+@pytest.mark.parametrize(
+    ("sent", "origins", "https", "site"),
+    [
+        (
+            "https://room.example.org/",
+            ["https://a.example"],
+            True,
+            "https://room.example.org",
+        ),
+        ("", ["https://a.example", "https://b.example"], True, "https://a.example"),
+        ("", [], True, "https://host.example"),
+        ("", [], False, "http://localhost:8000"),
+    ],
+)
+def test_mails_that_go_out_by_themselves_know_the_site(
+    monkeypatch, sent, origins, https, site
+):
+    monkeypatch.setenv("TRAINER_SITE", sent)
+    found = env_site("TRAINER_SITE", origins, ["host.example"], https=https)
+    assert found == site
+
+
+def test_an_address_of_the_site_that_is_none_is_refused(monkeypatch):
+    monkeypatch.setenv("TRAINER_SITE", "room.example.org")
+    with pytest.raises(ImproperlyConfigured, match="must begin with https://"):
+        env_site("TRAINER_SITE", [], [], https=True)
 
 
 def test_deployment_check_is_clean(tmp_path):

@@ -308,9 +308,8 @@ def test_profile_takes_name_and_look_only(as_stranger, stranger):
 
 
 def test_club_forms_take_their_fields_only(as_organiser, club, other_club):
-    as_organiser.post(
-        "/clubs/tarn-valley/edit/", {"name": "Tarn", "slug": "moss", "id": 9}
-    )
+    sent = {"name": "Tarn", "months_kept": 24, "slug": "moss", "id": 9}
+    as_organiser.post("/clubs/tarn-valley/edit/", sent)
     club.refresh_from_db()
     assert (club.name, club.slug) == ("Tarn", "tarn-valley")
     more = {

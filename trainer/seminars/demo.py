@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import base64
 import random
 import uuid
 from datetime import timedelta
 
-from quizzes.demo import read
+from quizzes.demo import FOLDER, read
 from quizzes.kinds import kind_named
 from quizzes.models import Revision
 from trainer.accounts.models import User
@@ -50,6 +51,7 @@ def _new(club, said, words, *, starts, hours) -> Seminar:
         about=words["about"],
         fee_note=words["fee_note"],
         certificate_words=words.get("certificate_words", ""),
+        emblem=base64.b64encode((FOLDER / "emblem.jpg").read_bytes()).decode(),
         place=said["place"],
         time_zone=said["time_zone"],
         starts_at=starts,

@@ -26,7 +26,7 @@ class Read:
     """What a table holds.
 
     rows : to be added, as name, email and number
-    known : names of those who are on the roster already, by address
+    known : names of those who are on the roster already, by address, or by name and number without one
     wrong : sentences that say what is wrong in which line
     """
 
@@ -41,12 +41,8 @@ def read(data: bytes, seminar: Seminar) -> Read:
     if len(lines) > MOST_ROWS:
         text = _("Give at most %(n)s people at once.")
         raise ValidationError(text, code="many", params={"n": MOST_ROWS})
-    there = {
-        email.casefold(): name
-        for email, name in seminar.attendees.exclude(email="").values_list(
-            "email", "name"
-        )
-    }
+    people = seminar.attendees.values_list("name", "email", "number")
+    there = {_key(*one): one[0] for one in people}
     found, seen = Read(), {}
     for line in lines:
         _sort(line, found, there, seen)
@@ -56,18 +52,22 @@ def read(data: bytes, seminar: Seminar) -> Read:
 def _sort(line, found: Read, there, seen) -> None:
     """Put one line where it belongs."""
     row = {name: line[name] for name in LONGEST}
-    key = row["email"].casefold() or f"{row['name']}\n{row['number']}".casefold()
+    key = _key(**row)
     wrong = _wrong(row)
     if not wrong and key in seen:
         wrong = _("the same as line %(line)s") % {"line": seen[key]}
     if wrong:
         text = _("Line %(line)s: %(wrong)s.")
         found.wrong.append(text % {"line": line["line"], "wrong": wrong})
-    elif row["email"] and key in there:
+    elif key in there:
         found.known.append(there[key])
     else:
         found.rows.append(row)
     seen.setdefault(key, line["line"])
+
+
+def _key(name: str, email: str, number: str) -> str:
+    return (email or f"{name}\n{number}").casefold()
 
 
 def _wrong(row) -> str:
