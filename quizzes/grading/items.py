@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 Points = Mapping[Fraction, Fraction]
 """How likely each number of points is for one thing asked; the values add up to 1."""
@@ -43,11 +44,18 @@ def reached_at_random(asked: Sequence[Points], points: Fraction | float) -> floa
     ----------
     Wang, Y. H. (1993). On the number of successes in independent trials. Statistica Sinica 3(2), 295-312.
     """
+    sums = _sums(tuple(tuple(sorted(one.items())) for one in asked))
+    return float(sum((p for total, p in sums.items() if total >= points), NONE))
+
+
+@lru_cache(maxsize=64)
+def _sums(asked: tuple[tuple[tuple[Fraction, Fraction], ...], ...]) -> Points:
+    """How likely each sum is. A room's answers are all to the same, and are graded one after another."""
     sums: dict[Fraction, Fraction] = {NONE: FULL}
     for one in asked:
         grown: dict[Fraction, Fraction] = {}
         for had, chance in sums.items():
-            for more, likely in one.items():
+            for more, likely in one:
                 grown[had + more] = grown.get(had + more, NONE) + chance * likely
         sums = grown
-    return float(sum((p for total, p in sums.items() if total >= points), NONE))
+    return sums

@@ -86,7 +86,12 @@ def _sitting(sitting) -> dict:
     if told["too_few"]:
         return found | {"figures": {}}
     found["figures"] = _figures(told)
-    found["said"] = [*_mean(told), *_concord(told), *_change(told.get("change"))]
+    found["said"] = [
+        *_mean(told),
+        *told.get("figures", ()),
+        *_concord(told),
+        *_change(told.get("change")),
+    ]
     if told["kind"] != "placing":
         found["said"] += [*told.get("figures", [])]
         return found | {"rows": [_row(one) for one in told["rows"]]}
