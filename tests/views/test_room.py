@@ -141,6 +141,18 @@ def test_what_comes_late_is_kept_and_marked(as_bob, held, place, opened):
     assert Hand.objects.get().is_late
 
 
+def test_who_comes_after_the_result_is_told_as_well_and_counts_nowhere(
+    as_bob, held, place, opened
+):
+    shown(opened)
+    assert "It came late" in send(as_bob, opened, "22-11-33-44").json()["said"]
+    page = as_bob.get(f"/seminars/{held.pk}/room/").text
+    assert "5 of 6 pairs as the mentor has them" in page
+    assert "it is not in the room&#x27;s counts" in page or "not in the room's" in page
+    assert Sitting.objects.get().result["counted"] == 0
+    assert not Attempt.objects.exists()
+
+
 def test_the_time_closes_it_whoever_looks_first(as_bob, held, place, opened):
     known = token(as_bob.get(f"/seminars/{held.pk}/room/"))
     over = timezone.now() - timedelta(seconds=1)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from dataclasses import asdict
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -111,7 +112,9 @@ def _asked(sitting, place, hand, typed) -> dict:
     elif not sitting.is_shown:
         shown = asking.shown_to(sitting, place.pk)
         context |= asking.form_of(sitting, shown, at, typed)
-    if sitting.is_shown and hand and hand.grade:
+    if sitting.is_shown and hand:
+        # What came when the result was shown already is told as well, and counts nowhere.
+        hand.grade = hand.grade or asdict(room.grade(hand.answer))
         context["told"] = room.told(hand, at)
         kept = Attempt.objects.owned_by(place.person)
         context["record"] = kept.filter(submission=hand.submission).first()
