@@ -237,7 +237,7 @@ def the_organiser_ends_it(visits, organiser, held):
     expect(page.get_by_text("It is over.")).to_be_visible()
     assert not Presence.objects.running().exists()
 
-    page.get_by_role("link", name="Certificates of attendance").click()
+    page.locator("a.button", has_text="Certificates of attendance").click()
     page.get_by_role("button", name="Issue for all who were there").click()
     expect(page.get_by_text("3 certificates are issued.")).to_be_visible()
     # Ann was never signed in: there is nothing to certify.

@@ -10,7 +10,7 @@ from django.utils import timezone
 from tests.conftest import signed_in
 from tests.factories import UserFactory
 from tests.seminars import attendee, seminar
-from trainer.seminars import inviting, services
+from trainer.seminars import certifying, inviting, services
 from trainer.seminars.models import Attendee, Seminar, SeminarInvitation
 
 pytestmark = pytest.mark.django_db
@@ -215,6 +215,20 @@ def test_an_address_that_has_a_place_is_not_given_away(
     assert f"/seminars/{coming.pk}/" in mail.outbox[0].body
 
 
+def test_a_place_that_an_account_gave_up_is_given_back_by_nobody_else(
+    coming, django_capture_on_commit_callbacks
+):
+    held = attendee(coming, email="ann@example.org", state=Attendee.State.WITHDRAWN)
+    invitation = link(coming, places=5)
+    with django_capture_on_commit_callbacks(execute=True):
+        page = by_name(invitation, email="ann@example.org")
+    assert "Look at your mail" in page.text
+    held.refresh_from_db()
+    assert held.state == "withdrawn"
+    assert "you have given up your place" in mail.outbox[0].body
+    assert held.code not in mail.outbox[0].body
+
+
 def test_whoever_waits_without_account_hears_and_comes_by_their_own_link(
     coming, django_capture_on_commit_callbacks
 ):
@@ -285,6 +299,23 @@ def test_what_is_called_off_is_said_on_the_own_link(club):
     Client().post(f"/seminars/come/{place.code}/")
     place.refresh_from_db()
     assert place.person is None
+
+
+def test_afterwards_the_own_link_leads_to_the_certificate(club, organiser):
+    held = seminar(club, state="over")
+    place = attendee(held, name="Ann", email="")
+    Attendee.objects.filter(pk=place.pk).update(person=None)
+    place.stays.create(in_at=held.starts_at, out_at=held.ends_at)
+    certifying.issue(held, by=organiser, now=timezone.now())
+    client, url = Client(), f"/seminars/come/{place.code}/"
+    assert "what came of it" in client.get(url).text
+    page = client.post(url, follow=True)
+    assert page.redirect_chain == [(f"/seminars/{held.pk}/practice/", 302)]
+    certificate = f"/seminars/{held.pk}/my-certificate.pdf"
+    assert certificate in page.text
+    assert client.get(certificate).content.startswith(b"%PDF-")
+    # A guest's visit, which may become an account.
+    assert "Make an account of the visit" in page.text
 
 
 @pytest.mark.parametrize("many", [1, 12])

@@ -63,7 +63,8 @@ def accept_by_name(
     held = Seminar.objects.select_for_update().get(pk=invitation.seminar_id)
     services.refuse_unless_open(held)
     found = _known(held, email, code)
-    if _has_place(found):
+    # Of a place that an account has given up only the account decides.
+    if _has_place(found) or (found and found.has_account):
         return found
     count_use(invitation, now=now)
     place = found or Attendee(

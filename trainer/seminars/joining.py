@@ -20,7 +20,7 @@ from trainer.accounts.events import record
 from trainer.seminars import services
 from trainer.seminars.guests import GuestSignUp
 from trainer.seminars.mails import tell_moved_up
-from trainer.seminars.models import Attendee
+from trainer.seminars.models import Attendee, Seminar
 from trainer.seminars.room_forms import CodeForm, GuestForm
 from trainer.seminars.throttle import GUESTS, MISSES
 
@@ -118,7 +118,10 @@ def personal(request, code):
             person = services.person_of(place)
             if request.user != person:
                 login(request, person, backend=BACKEND)
-        return redirect("seminars:room", pk=place.seminar_id)
+        # Afterwards there is nothing in the room, but a certificate and what to practise.
+        is_over = place.seminar.state == Seminar.State.OVER
+        way = "seminars:practice" if is_over else "seminars:room"
+        return redirect(way, pk=place.seminar_id)
     context = {"place": place, "seminar": place.seminar, "can_go_on": can_go_on}
     context["can_give_up"] = services.is_coming(place.seminar, now)
     return render(request, "seminars/personal.html", context)
