@@ -300,7 +300,7 @@ def test_the_organiser_puts_people_in_checks_them_in_and_corrects(club, organise
     page = client.get(url, {"q": "17"}).text
     assert "came late, left early" in page
     cells = re.findall(r'<td class="number"[^>]*>([\d.]+)</td>', page)
-    assert cells == ["0.50", "1", "1.50"]
+    assert cells == ["0.5", "1", "1.5"]
     assert "Nobody on the roster is called so." in client.get(url, {"q": "zz"}).text
 
 

@@ -42,6 +42,7 @@ def seminar_list(request):
             :LISTED
         ],
         "run": Seminar.objects.led_by(request.user).select_related("club")[:LISTED],
+        "clubs": Club.objects.joined_by(request.user)[:LISTED],
         "organises": Club.objects.run_by(request.user)[:LISTED],
     }
     return render(request, "seminars/seminar_list.html", context)
