@@ -4,6 +4,7 @@ import itertools
 import json
 from datetime import UTC, datetime
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from django.conf import settings
@@ -16,6 +17,9 @@ from quizzes.kinds.placing.problems import class_problems
 from quizzes.models import Attempt, Drawing, Panel, Revision
 from quizzes.panels.report import Report
 from quizzes.plates import BREEDS
+from trainer.seminars.demo import add_seminars
+from trainer.seminars.models import Feedback, Seminar
+from trainer.seminars.report import report
 from trainer.study.models import Fault, ModuleRevision
 
 NOW = datetime(2026, 3, 10, 14, 30, tzinfo=UTC)
@@ -42,6 +46,7 @@ def outcomes():
     return json.dumps(list(rows))
 
 
+@pytest.mark.once
 class TestDemo:
     """What is there once it is loaded."""
 
@@ -99,19 +104,29 @@ class TestDemo:
         assert 0.55 < sum(shares) / len(shares) < 0.95
 
 
-@pytest.mark.once
-def test_same_demo_every_time(db):
-    """What is asked, and what came of it, to the letter."""
-
-    def loaded():
-        load_demo(now=NOW)
-        rows = Revision.objects.order_by("pk").values_list("content", "key")
-        return json.dumps(list(rows)), outcomes()
-
+def test_same_demo_every_time(db, capsys):
+    """What is asked, and what came of it, to the letter; by the command too, which loads it once."""
     with transaction.atomic():
-        first = loaded()
+        add_seminars(load_demo(now=NOW), now=NOW)
+        first = to_the_letter()
         transaction.set_rollback(True)
-    assert loaded() == first
+    with patch("django.utils.timezone.now", return_value=NOW):
+        call_command("load_demo")
+        call_command("load_demo")
+    assert to_the_letter() == first
+    said = capsys.readouterr().out
+    assert "The demo is loaded." in said
+    assert "The demo is there already." in said
+    assert "hedda.quillane@example.org" in said
+
+
+def to_the_letter():
+    rows = Revision.objects.order_by("pk").values_list("content", "key")
+    over = Seminar.objects.get(state=Seminar.State.OVER)
+    said = Feedback.objects.order_by("pk").values_list("attendee__name", "good")
+    certificates = over.certificates.order_by("number").values_list("says")
+    seminars = [report(over, NOW), list(said), list(certificates)]
+    return json.dumps([list(rows), seminars]), outcomes()
 
 
 def test_sizes_and_special_cases_are_all_there():
@@ -144,15 +159,6 @@ def test_key_follows_the_weights_unless_a_reason_says_why(document):
     order = document["key"]["order"]
     for upper, lower in itertools.pairwise(order):
         assert worth[upper] > worth[lower] - 3
-
-
-def test_demo_can_be_loaded_by_command(db, capsys):
-    call_command("load_demo")
-    call_command("load_demo")
-    said = capsys.readouterr().out
-    assert "The demo is loaded." in said
-    assert "The demo is there already." in said
-    assert "hedda.quillane@example.org" in said
 
 
 def test_demo_addresses_lead_nowhere():

@@ -21,6 +21,7 @@ def test_texts_keep_to_the_words_asked_for(document):
         assert document["least"] <= count_words(text) <= document["most"]
 
 
+@pytest.mark.once
 def test_every_state_of_marking_is_there(db, django_capture_on_commit_callbacks):
     with django_capture_on_commit_callbacks(execute=True):
         load_demo(now=NOW)

@@ -1,6 +1,5 @@
 """The demo's seminars: one that is over and shows all that comes after, one that waits for its start."""
 
-import json
 from datetime import UTC, datetime
 from unittest.mock import patch
 
@@ -12,7 +11,7 @@ from trainer.accounts.models import User
 from trainer.clubs.models import Role
 from trainer.seminars.coming import coming
 from trainer.seminars.demo import COUNT, add_seminars
-from trainer.seminars.models import Certificate, Feedback, Seminar
+from trainer.seminars.models import Certificate, Seminar
 from trainer.seminars.report import report
 
 NOW = datetime(2026, 3, 10, 14, 30, tzinfo=UTC)
@@ -37,6 +36,7 @@ def over(demo, db):
     return Seminar.objects.get(state=Seminar.State.OVER)
 
 
+@pytest.mark.once
 class TestSeminars:
     """What is there once they are loaded."""
 
@@ -79,18 +79,3 @@ class TestSeminars:
             for person in leaders:
                 (told,) = coming(person)
                 assert (told.pk, told.leads, told.near) == (today.pk, True, True)
-
-
-@pytest.mark.once
-def test_the_same_seminars_every_time(db):
-    def told():
-        loaded()
-        over = Seminar.objects.get(state=Seminar.State.OVER)
-        said = Feedback.objects.order_by("pk").values_list("attendee__name", "good")
-        certificates = over.certificates.order_by("number").values_list("says")
-        return json.dumps([report(over, NOW), list(said), list(certificates)])
-
-    with transaction.atomic():
-        first = told()
-        transaction.set_rollback(True)
-    assert told() == first
