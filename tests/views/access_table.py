@@ -826,6 +826,7 @@ QUIZZES = {
     "seminars:club-attendance-file": Row(
         get=organisers(OK), post=signed_in(WRONG_METHOD), args=club
     ),
+    "seminars:mine-file": Row(get=signed_in(OK), post=signed_in(WRONG_METHOD)),
     "seminars:mine": Row(get=signed_in(OK), post=signed_in(WRONG_METHOD)),
     "seminars:as-guest": Row(get=signed_in(ELSEWHERE), post=signed_in(ELSEWHERE)),
     "seminars:room": Row(

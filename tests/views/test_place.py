@@ -3,6 +3,8 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from tests.factories import UserFactory
@@ -153,3 +155,18 @@ def test_once_certified_the_report_is_next_and_what_is_called_off_has_no_step(
     assert page.context["step"].url.endswith("/report/")
     Seminar.objects.filter(pk=held.pk).update(state="called_off")
     assert as_organiser.get(f"/seminars/{held.pk}/").context["step"] is None
+
+
+@pytest.mark.parametrize("path", ["", "roster/", "certificates/"])
+def test_the_organisers_pages_take_as_many_queries_for_many(as_organiser, club, path):
+    counts = []
+    for many in (2, 20):
+        held = seminar(club, parts=[(0, 3)])
+        for _ in range(many):
+            attendee(held).stays.create(in_at=held.starts_at, out_at=held.ends_at)
+        url = f"/seminars/{held.pk}/{path}"
+        as_organiser.get(url)
+        with CaptureQueriesContext(connection) as found:
+            as_organiser.get(url)
+        counts.append(len(found))
+    assert counts[0] == counts[1]

@@ -85,6 +85,17 @@ def test_what_can_not_be_is_said_and_what_was_typed_is_kept(
     assert not Seminar.objects.exists()
 
 
+def test_the_next_seminar_begins_with_what_stood_on_the_last(as_organiser, club):
+    words = {"certificate_words": "With thanks.", "emblem": "abcd"}
+    seminar(club, starts=SOON, time_zone="Europe/Oslo", **words)
+    url = f"/seminars/clubs/{club.slug}/new/"
+    shown = as_organiser.get(url).context["form"]
+    assert shown["time_zone"].value() == "Europe/Oslo"
+    assert shown["certificate_words"].value() == "With thanks."
+    as_organiser.post(url, form(certificate_words="With thanks."))
+    assert Seminar.objects.latest("pk").emblem == "abcd"
+
+
 def test_a_place_is_not_asked_for_online(as_organiser, club):
     sent = form(place="", is_online="on")
     assert (

@@ -177,6 +177,16 @@ def test_ones_own_seminars_hours_and_certificate(client, organiser, first, secon
     assert "/seminars/mine/" in client.get("/seminars/").text
 
 
+def test_ones_own_can_be_taken_away(client, first):
+    person = UserFactory(name="Rosa")
+    came(first, person)
+    came(first, name="Ann")
+    client.force_login(person)
+    head, row = table(client.get("/seminars/mine/seminars.csv"))
+    told = dict(zip(head, row, strict=True))
+    assert (told["name"], told["seminar"], told["hours"]) == ("Rosa", "First", "2")
+
+
 def test_nobody_sees_anothers(client, first):
     came(first, name="Ann")
     client.force_login(UserFactory())

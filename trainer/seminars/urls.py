@@ -40,6 +40,7 @@ urlpatterns = [
         name="club-attendance-file",
     ),
     path("mine/", visit_views.mine, name="mine"),
+    path("mine/seminars.csv", visit_views.mine_file, name="mine-file"),
     path("join/", joining.join, name="join"),
     path("join/<str:code>/", joining.join_code, name="join-code"),
     path("come/<str:code>/", joining.personal, name="personal"),

@@ -91,14 +91,20 @@ def _was_there(place, seminar) -> bool:
 def seminar_new(request, slug):
     """A seminar of the club, in preparation until it is announced."""
     club = get_object_or_404(Club.objects.run_by(request.user), slug=slug)
-    last = club.seminars.values_list("time_zone", flat=True).first()
     seminar = Seminar(
         club=club,
         made_by=request.user,
         months_kept=club.months_kept,
-        time_zone=last or settings.TIME_ZONE,
+        **_as_last_time(club),
     )
     return _edited(request, club, seminar, "seminars/seminar_new.html")
+
+
+def _as_last_time(club) -> dict:
+    """What hardly changes from one seminar of a club to the next: its clock, and what stands on certificates."""
+    names = ("time_zone", "certificate_words", "emblem")
+    last = club.seminars.values(*names).first()
+    return last or {"time_zone": settings.TIME_ZONE}
 
 
 @require_http_methods(["GET", "POST"])

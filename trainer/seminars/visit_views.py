@@ -95,3 +95,11 @@ def mine(request):
         "coming": places.filter(seminar__in=Seminar.objects.coming(now)).exists(),
     }
     return render(request, "seminars/mine.html", context)
+
+
+@require_safe
+def mine_file(request):
+    """One's own as a table, whatever the club still keeps."""
+    places = Attendee.objects.owned_by(request.user)
+    table = visits.rows(visits.visits(places, timezone.now()))
+    return sent(report_tables.as_csv(table), CSV, "my-seminars.csv")
