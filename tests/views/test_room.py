@@ -338,6 +338,26 @@ def test_fewer_than_five_are_not_shown_on_the_stage(held, opened, as_alice):
     assert "tally" not in page
 
 
+def test_the_phone_tells_what_the_room_did_of_five_and_more(
+    as_bob, held, place, opened
+):
+    many(held, opened, ["abcd", "abcd", "abdc", "bacd"])
+    send(as_bob, opened, "44-33-22-11")
+    shown(opened)
+    page = as_bob.get(f"/seminars/{held.pk}/room/").text
+    room_part = page[page.index('id="hand-room"') :]
+    assert "The room of 5 agrees with the mentor on 6 of 6 pairs." in room_part
+    assert "3 of 5" in room_part
+    assert not any(str(one) in room_part for one in held.attendees.exclude(pk=place.pk))
+
+
+def test_the_phone_tells_nothing_of_a_room_of_four(as_bob, held, place, opened):
+    many(held, opened, ["abcd", "abcd", "abdc"])
+    send(as_bob, opened, "44-33-22-11")
+    shown(opened)
+    assert "hand-room" not in as_bob.get(f"/seminars/{held.pk}/room/").text
+
+
 def test_one_sees_the_own_placing_beside_the_key(as_bob, held, place, opened):
     send(as_bob, opened, "22-11-33-44")
     shown(opened)

@@ -16,9 +16,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from quizzes.models import Attempt
 from trainer.http import wants_fragment, wants_json
-from trainer.seminars import asking, sittings
+from trainer.seminars import asking, sittings, stage_pages
 from trainer.seminars.models import Attendee, Hand, Sitting
 from trainer.seminars.pictures import PHONE
+from trainer.seminars.stage import result_told
 
 State = Sitting.State
 EVERY = {State.OPEN: 4, State.PAUSED: 4, State.CLOSED: 4, State.SHOWN: 6}
@@ -112,6 +113,8 @@ def _asked(sitting, place, hand, typed) -> dict:
     elif not sitting.is_shown:
         shown = asking.shown_to(sitting, place.pk)
         context |= asking.form_of(sitting, shown, at, typed)
+    if sitting.is_shown:
+        context |= _room_told(sitting)
     if sitting.is_shown and hand:
         # What came when the result was shown already is told as well, and counts nowhere.
         hand.grade = hand.grade or asdict(room.grade(hand.answer))
@@ -119,6 +122,18 @@ def _asked(sitting, place, hand, typed) -> dict:
         kept = Attempt.objects.owned_by(place.person)
         context["record"] = kept.filter(submission=hand.submission).first()
     return context
+
+
+def _room_told(sitting) -> dict:
+    """What the room did: for those who can't see the stage, and to look at it again."""
+    told = result_told(sitting)
+    if told["too_few"]:
+        return {}
+    if told.get("kind") == "placing":
+        return {"result": told, "shares": stage_pages.shares(told["pairs"])}
+    rows = [stage_pages.row_told(row) for row in told["rows"]]
+    parted = [row for row in rows if not row["key"] or row["right"] < row["of"]]
+    return {"result": told, "rows": parted, "all_right": len(rows) - len(parted)}
 
 
 @require_POST

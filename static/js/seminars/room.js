@@ -22,7 +22,17 @@ function answer(form) {
   if (form.querySelector("[data-count]")) sayLength(form);
 }
 
+// What a kind of exercise needs comes with its first part, and stays for those that follow.
+function styles() {
+  for (const link of document.querySelectorAll('main link[rel="stylesheet"]')) {
+    const has = document.head.querySelector(`link[href="${link.getAttribute("href")}"]`);
+    if (has) link.remove();
+    else document.head.append(link);
+  }
+}
+
 function enhance() {
+  styles();
   document.querySelectorAll("form[data-hand]").forEach(answer);
   start();
   sendAll();
