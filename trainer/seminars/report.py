@@ -93,7 +93,6 @@ def _sitting(sitting) -> dict:
         *_change(told.get("change")),
     ]
     if told["kind"] != "placing":
-        found["said"] += [*told.get("figures", [])]
         return found | {"rows": [_row(one) for one in told["rows"]]}
     return found | {
         "note": told.get("note", ""),
