@@ -8,10 +8,10 @@ import time
 import uuid
 from dataclasses import dataclass, field
 
-from tests.bench.network import PATIENCE, Missed, Watch, ask
+from tests.bench.network import PATIENCE, SENDING, Missed, Watch, ask
 
 JITTER, MOST_SECONDS, MOST_MISSES = 0.3, 60, 4  # static/js/seminars/poll.js
-RETRY, MOST_RETRY = 2, 30  # static/js/seminars/hand.js
+RETRY, MOST_RETRY = 2, 30  # static/js/seminars/outbox.js
 TYPING_ERRORS = 0.05
 TOKEN = re.compile(r"\?v=([\d.]*)\"")
 SECONDS = re.compile(r'data-poll="(\d+)"')
@@ -42,7 +42,6 @@ class Device:
     """One browser on one page of the room, which looks by itself whether something is new."""
 
     named = LOOKS
-    patience = PATIENCE
 
     def __init__(self, hall, path, *, cookies=None, seed=0):
         self.hall, self.path = hall, path
@@ -62,7 +61,7 @@ class Device:
                 headers=headers,
                 form=form,
                 deaf=deaf,
-                patience=self.patience,
+                patience=SENDING if step == "hand in" else PATIENCE,
             )
             if answer.status >= 500 or answer.status == 429:
                 raise Missed(str(answer.status))
@@ -208,7 +207,6 @@ class Rostrum(Device):
     """The mentor's device."""
 
     named = ("rostrum", "rostrum")
-    patience = 60  # a form's answer is waited for
 
     def __init__(self, hall, cookies):
         super().__init__(hall, f"/seminars/{hall.seminar}/rostrum/", cookies=cookies)

@@ -64,11 +64,23 @@ class Server:
         self.process.terminate()
         self.process.wait()
 
+    def busy(self):
+        """Seconds of the processor that the workers have used; from /proc, so on Linux only."""
+        task = f"/proc/{self.process.pid}/task/{self.process.pid}/children"
+        with open(task) as children:
+            return sum(_seconds(worker) for worker in children.read().split())
+
     def complaints(self, most=5):
         """The last lines of tracebacks in what the server said."""
         with open(self.log, encoding="utf-8", errors="replace") as said:
             lines = [line.strip() for line in said if "Error" in line]
         return list(dict.fromkeys(line[-150:] for line in lines))[-most:]
+
+
+def _seconds(process):
+    with open(f"/proc/{process}/stat") as stat:
+        user, system = stat.read().rpartition(")")[2].split()[11:13]
+    return (int(user) + int(system)) / os.sysconf("SC_CLK_TCK")
 
 
 @contextmanager

@@ -9,8 +9,8 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 from urllib.parse import urlencode
 
-PATIENCE = 10
-"""Seconds until a request counts as failed, as in static/js/seminars/hand.js."""
+PATIENCE, SENDING = 60, 10
+"""Seconds until a request counts as failed: a page, as browsers have it; an answer, as static/js/seminars/outbox.js."""
 
 
 class Missed(Exception):
@@ -32,6 +32,7 @@ class Watch:
     phase: str = ""
     began: float = field(default_factory=time.perf_counter)
     ended: float = 0.0
+    busy: float = 0.0
     took: dict = field(default_factory=lambda: defaultdict(list))
     failed: Counter = field(default_factory=Counter)
     why: Counter = field(default_factory=Counter)
@@ -45,6 +46,10 @@ class Watch:
 
     def stop(self):
         self.ended = time.perf_counter()
+
+    @property
+    def answered(self):
+        return sum(map(len, self.took.values()))
 
     def of(self, *steps, phase=None):
         """All times of these steps, in one phase or in all."""

@@ -218,17 +218,13 @@ def current_in(seminar_id: int):
 
 
 def hand_of(sitting: Sitting, attendee: Attendee) -> Hand:
-    """The attendee's hand in the sitting; a new one, mixed for this attendee, if there is none."""
-    mine = Hand.objects.filter(sitting=sitting, attendee=attendee)
-    found = mine.first()
-    if found:
-        return found
-    shown = shown_to(sitting, attendee.pk)
-    try:
-        with transaction.atomic():
-            return Hand.objects.create(sitting=sitting, attendee=attendee, shown=shown)
-    except IntegrityError:  # the other tab was quicker
-        return mine.get()
+    """The attendee's hand in the sitting; if there is none, one mixed for this attendee, which `take` stores."""
+    found = Hand.objects.filter(sitting=sitting, attendee=attendee).first()
+    if found is None:
+        shown = shown_to(sitting, attendee.pk)
+        return Hand(sitting=sitting, attendee=attendee, shown=shown)
+    found.sitting = sitting
+    return found
 
 
 def in_time(sitting: Sitting, now: datetime) -> bool:
@@ -240,7 +236,6 @@ def in_time(sitting: Sitting, now: datetime) -> bool:
     return ended is None or now <= ended + timedelta(seconds=GRACE_SECONDS)
 
 
-@transaction.atomic
 def take(
     hand: Hand,
     answer: Mapping,
@@ -256,36 +251,65 @@ def take(
     Raises NotTaken where nothing can be kept: before the start, once it is handed in, or for what is no
     answer. What arrives when the result was shown already is kept as late, and counts nowhere.
     """
-    # The sitting is held first: two tabs wait for each other, and an answer is in either before the result is
-    # summed or after it, when it is late.
-    sitting = (
-        Sitting.objects.select_for_update(of=("self",), no_key=True)
-        .select_related("revision__exercise")
-        .defer("revision__key", "result")
-        .get(pk=hand.sitting_id)
-    )
-    fresh = Hand.objects.get(pk=hand.pk)
-    fresh.sitting = sitting
-    if fresh.handed_in_at and submission == fresh.submission:
-        return fresh
-    _refuse(fresh, sitting)
-    room = room_of(sitting.revision)
-    checked = room.check(fresh.shown, answer)
+    if hand.handed_in_at and submission == hand.submission:
+        return hand
+    values = {"answer": _checked(hand, answer, handing_in), "saved_at": now}
     if handing_in:
-        missing = room.missing(fresh.shown, checked)
-        if missing:
-            raise NotTaken(missing, code="missing")
-    fresh.answer, fresh.saved_at = checked, now
-    fresh.version += 1
-    fields = ["answer", "saved_at", "version"]
+        values |= {"handed_in_at": now, "clerk": clerk}
+        values["submission"] = submission or hand.submission
+    try:
+        if _store(hand, values):
+            return hand
+    except IntegrityError:
+        if hand.pk:
+            raise
+    # Another window was quicker: this one is told so, or what is stored.
+    fresh = Hand.objects.get(sitting=hand.sitting_id, attendee=hand.attendee_id)
+    fresh.sitting = hand.sitting
+    given = {"submission": submission, "now": now, "clerk": clerk}
+    return take(fresh, answer, handing_in=handing_in, **given)
+
+
+def _checked(hand: Hand, answer: Mapping, handing_in: bool) -> dict:
+    if hand.handed_in_at:
+        text = _("Your answer is in already, from another window. It stays as it is.")
+        raise NotTaken(text, code="handed-in")
+    room = room_of(hand.sitting.revision)
+    checked = room.check(hand.shown, answer)
+    missing = room.missing(hand.shown, checked) if handing_in else None
+    if missing:
+        raise NotTaken(missing, code="missing")
+    return checked
+
+
+@transaction.atomic
+def _store(hand: Hand, values: dict) -> bool:
+    """Write it, unless it is handed in by now. Whatever takes long is done before: a hall writes in a few seconds.
+
+    The sitting is held first, so that two windows wait for each other, and an answer is in either before the
+    result is summed or after it, when it is late.
+    """
+    held = Sitting.objects.select_for_update(no_key=True)
+    sitting = held.only("state", "closed_at", "closes_at").get(pk=hand.sitting_id)
+    if sitting.state == State.WAITING:
+        text = _("It has not begun yet. Your answer stays on this device.")
+        raise NotTaken(text, code="waiting")
+    handing_in = "handed_in_at" in values
     if handing_in:
-        fresh.handed_in_at, fresh.clerk = now, clerk
-        fresh.is_late = _is_late(sitting, now, clerk)
-        fresh.submission = submission or fresh.submission
-        fields += ["handed_in_at", "clerk", "is_late", "submission"]
-        Sitting.objects.filter(pk=sitting.pk).update(handed_in=F("handed_in") + 1)
-    fresh.save(update_fields=fields)
-    return fresh
+        values["is_late"] = _is_late(sitting, values["handed_in_at"], values["clerk"])
+    if hand.pk:
+        mine = Hand.objects.filter(pk=hand.pk, handed_in_at=None)
+        if not mine.update(version=F("version") + 1, **values):
+            return False
+    hand.version += 1
+    for name, value in values.items():
+        setattr(hand, name, value)
+    if not hand.pk:
+        hand.save(force_insert=True)
+    if handing_in:
+        count = Sitting.objects.filter(pk=hand.sitting_id)
+        count.update(handed_in=F("handed_in") + 1)
+    return True
 
 
 def _is_late(sitting: Sitting, now: datetime, clerk) -> bool:
@@ -293,12 +317,3 @@ def _is_late(sitting: Sitting, now: datetime, clerk) -> bool:
     if sitting.is_shown:
         return True
     return clerk is None and not in_time(sitting, now)
-
-
-def _refuse(hand: Hand, sitting: Sitting) -> None:
-    if hand.handed_in_at:
-        text = _("Your answer is in already, from another window. It stays as it is.")
-        raise NotTaken(text, code="handed-in")
-    if sitting.state == State.WAITING:
-        text = _("It has not begun yet. Your answer stays on this device.")
-        raise NotTaken(text, code="waiting")
