@@ -136,6 +136,20 @@ def _keep_late(attempt, answer, *, now) -> None:
     )
 
 
+@transaction.atomic
+def _keep_late_change(attempt, change, *, now) -> None:
+    """Keep what the move would have made of the answer, or of the late one that earlier moves made."""
+    fresh = held(attempt)
+    late = LateAnswer.objects.filter(attempt=fresh).first()
+    if late:
+        fresh.answer = late.answer
+    try:
+        answer = change(fresh)
+    except ValidationError:
+        return
+    _keep_late(attempt, answer, now=now)
+
+
 def _store(attempt, answer, *, now) -> Attempt:
     """Keep the answer if it differs from what is stored."""
     if answer != attempt.answer:
@@ -175,11 +189,15 @@ def _save_draft(attempt, answer, *, version, now) -> Attempt:
     return _store(fresh, answer, now=now)
 
 
-@transaction.atomic
 def change_draft(attempt, change, *, now) -> Attempt:
     """Apply one move to the stored answer: `change` takes the attempt and returns an answer."""
-    fresh = _locked(attempt, now)
-    return _store(fresh, _checked(fresh, change(fresh)), now=now)
+    try:
+        with transaction.atomic():
+            fresh = _locked(attempt, now)
+            return _store(fresh, _checked(fresh, change(fresh)), now=now)
+    except TooLate:
+        _keep_late_change(attempt, change, now=now)
+        raise
 
 
 @transaction.atomic

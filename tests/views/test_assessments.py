@@ -103,6 +103,33 @@ def test_late_saves_are_said_to_be_kept(as_bob, bob, found):
     assert LateAnswer.objects.get().attempt == first
 
 
+def test_a_late_choice_of_two_dogs_is_refused_and_kept_beside(
+    as_bob, bob, club, settings, tmp_path
+):
+    settings.VAR_DIR = tmp_path
+    revision = pairs_of(club)
+    module = revision.exercise.module
+    a_try = begun(assessment(club, revision.exercise, module=module), bob)
+    asked = at(a_try, 1)
+    path = f"/attempts/{asked.pk}/pairs/"
+    as_bob.post(path, {"pair": 1, "chosen": 0})
+    long_ago = timezone.now() - timedelta(minutes=5)
+    AssessmentTry.objects.filter(pk=a_try.pk).update(deadline=long_ago)
+    late = as_bob.post(path, {"pair": 2, "chosen": 1}, follow=True)
+    assert late.request["PATH_INFO"] == f"/tries/{a_try.pk}/"
+    assert "Arrived late" in late.text
+    asked.refresh_from_db()
+    assert [one["chosen"] for one in asked.answer["trials"]] == [0]
+    kept = LateAnswer.objects.get(attempt=asked)
+    assert [one["chosen"] for one in kept.answer["trials"]] == [0, 1]
+    as_bob.post(path, {"pair": 3, "chosen": 1})
+    kept.refresh_from_db()
+    assert [one["chosen"] for one in kept.answer["trials"]] == [0, 1, 1]
+    as_bob.post(path, {"pair": 3, "chosen": 0})
+    kept.refresh_from_db()
+    assert [one["chosen"] for one in kept.answer["trials"]] == [0, 1, 1]
+
+
 def test_after_the_time_the_page_of_an_item_leads_to_the_try(as_bob, bob, found):
     a_try = begun(found, bob, now=timezone.now() - timedelta(minutes=20, seconds=5))
     gone = as_bob.get(f"/attempts/{at(a_try, 1).pk}/")
