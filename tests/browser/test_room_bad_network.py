@@ -134,6 +134,12 @@ def test_pages_of_the_stage_are_turned_from_the_keyboard(visits, held, club, ali
         expect(stage.get_by_role("heading", name=heading)).to_be_visible()
         assert_accessible(stage)
         assert_fits(stage)
+    # A clicker at the projector's own machine does the same.
+    stage.keyboard.press("PageUp")
+    expect(stage.get_by_role("heading", name="Where the room parts")).to_be_visible()
+    expect(rostrum.get_by_text("page 2 of")).to_be_visible()
+    stage.keyboard.press("PageDown")
+    expect(stage.get_by_role("heading", name="How many have each")).to_be_visible()
 
 
 def test_a_card_is_typed_in_with_fifteen_strokes(visits, held, club, organiser):

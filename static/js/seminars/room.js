@@ -8,6 +8,7 @@ import { hand } from "./hand.js";
 import { sendAll } from "./outbox.js";
 import "./poll.js";
 import { tap } from "./tap.js";
+import "./turn.js";
 
 const begun = new WeakSet();
 
