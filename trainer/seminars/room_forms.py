@@ -108,14 +108,14 @@ class KeyForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     rulings = OneLineField(
-        label=_("Rulings (optional)"),
+        label=_("Rulings"),
         max_length=300,
         required=False,
         help_text=_("Like 31 excused; 8 withheld."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     note = forms.CharField(
-        label=_("Reasons in your words (optional)"),
+        label=_("Reasons in your words"),
         required=False,
         max_length=1000,
         widget=forms.Textarea(attrs={"rows": 3}),
