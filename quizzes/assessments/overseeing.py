@@ -52,7 +52,7 @@ def all_tries(request, pk):
 def release_all(request, pk):
     """Show everybody who has handed in their results."""
     found = mine(request, pk)
-    n = tries.release_all(found, now=timezone.now())
+    n = tries.release_all(found, now=timezone.now(), address=request.build_absolute_uri)
     text = ngettext("One try is released.", "%(n)s tries are released.", n)
     messages.success(request, text % {"n": n})
     return redirect("quizzes:assessment-tries", pk=pk)
@@ -91,7 +91,11 @@ def one_try(request, pk):
 @require_POST
 def release(request, pk):
     """Show the person the results of one try."""
-    found = tries.release(taught_try(request, pk), now=timezone.now())
+    found = tries.release(
+        taught_try(request, pk),
+        now=timezone.now(),
+        address=request.build_absolute_uri,
+    )
     if found.released_at:
         messages.success(request, _("Released."))
     return redirect("quizzes:assessment-try", pk=pk)

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from quizzes import attempts
 from quizzes.assessments import making
+from quizzes.marking import services as marking
 from quizzes.models import (
     Allowance,
     Assessment,
@@ -155,15 +156,24 @@ def _closed(a_try, *, at, by_time) -> AssessmentTry:
 
 
 @transaction.atomic
-def release(a_try, *, now) -> AssessmentTry:
-    """Show the person the results; from now on they are in their record too. Nothing while it is open."""
+def release(a_try, *, now, address=None) -> AssessmentTry:
+    """Show the person the results; from now on they are in their record too. Nothing while it is open.
+
+    address : makes a whole address of a path, for mails about critiques marked before; none are sent without it
+    """
     fresh = _held(a_try)
     if fresh.is_open or fresh.released_at:
         return fresh
     fresh.released_at = now
     fresh.save(update_fields=["released_at"])
-    for grade in _own_grades(assessment_try=fresh):
+    # Held, so that a mark that is returned at this moment counts once: there or here.
+    held = Attempt.objects.select_for_update().filter(assessment_try=fresh)
+    list(held.order_by("pk").values_list("pk"))
+    grades = list(_own_grades(assessment_try=fresh))
+    for grade in grades:
         _shown(grade, now=now)
+    if address:
+        marking.released([one.attempt for one in grades], address=address)
     return fresh
 
 
@@ -171,7 +181,9 @@ def _own_grades(**of_attempt):
     """Grades under the keys that were answered, with what noting them needs."""
     named = {f"attempt__{name}": value for name, value in of_attempt.items()}
     own = Grade.objects.filter(revision=F("attempt__revision"), **named)
-    return own.select_related("attempt__revision__exercise").order_by("pk")
+    return own.select_related(
+        "attempt__revision__exercise", "attempt__trainee"
+    ).order_by("pk")
 
 
 def _shown(grade, *, now) -> None:
@@ -181,12 +193,12 @@ def _shown(grade, *, now) -> None:
     attempts.note(attempt, grade, now=now)
 
 
-def release_all(assessment, *, now) -> int:
+def release_all(assessment, *, now, address=None) -> int:
     """Release every try that is handed in; return how many were not released before."""
     handed_in = assessment.all_tries.filter(handed_in_at__isnull=False)
     waiting = list(handed_in.filter(released_at=None).order_by("pk"))
     for a_try in waiting:
-        release(a_try, now=now)
+        release(a_try, now=now, address=address)
     return len(waiting)
 
 

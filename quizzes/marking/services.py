@@ -10,6 +10,7 @@ from django.core.mail import send_mail
 from django.db import transaction
 from django.db.models import F
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from quizzes.marking.standing import Part, Standing, standing
@@ -134,6 +135,8 @@ def withdraw_second(attempt, *, by) -> None:
 def hand_back(attempt, *, by, now, link: str | None) -> Mark:
     """Show the mark to the trainee, count it as the attempt's grade, and write to them.
 
+    Where an assessment keeps the result from them still, all of that waits for its release (`released`).
+
     link : the address of the result, with the name of the site in it; None: nobody is written to
     """
     at = _locked(attempt, by)
@@ -142,11 +145,27 @@ def hand_back(attempt, *, by, now, link: str | None) -> Mark:
     mark.returned_at = now
     mark.save(update_fields=["returned_at"])
     _grade(at, mark)
-    trainee = at.attempt.trainee
-    if link and trainee is not None and trainee.is_active:
-        title = at.attempt.revision.title
-        transaction.on_commit(lambda: _write(trainee, title, link))
+    if link and not at.attempt.withheld:
+        _tell(at.attempt, link)
     return mark
+
+
+def released(attempts, *, address) -> None:
+    """Write to the trainees whose marks were returned before the results of the assessment were out.
+
+    address : makes a whole address of a path
+    """
+    for attempt in attempts:
+        if attempt.marks.returned().exists():
+            _tell(
+                attempt, address(reverse("quizzes:attempt-result", args=[attempt.pk]))
+            )
+
+
+def _tell(attempt, link: str) -> None:
+    trainee, title = attempt.trainee, attempt.revision.title
+    if trainee is not None and trainee.is_active:
+        transaction.on_commit(lambda: _write(trainee, title, link))
 
 
 def _grade(at: Standing, mark: Mark) -> None:
@@ -156,6 +175,8 @@ def _grade(at: Standing, mark: Mark) -> None:
     Grade.objects.filter(attempt=at.attempt, revision=revision).update(
         share=share, pairs_agreed=mark.total, pairs_counted=most
     )
+    if at.attempt.withheld:  # counted when the assessment's results are released
+        return
     Revision.objects.filter(pk=revision).update(
         graded=F("graded") + 1, share_sum=F("share_sum") + share
     )

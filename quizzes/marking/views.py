@@ -103,6 +103,9 @@ DONE = {
         "Returned. The writer gets a mail and sees it on the record."
     ),
 }
+RETURNED_EARLY = gettext_lazy(
+    "Returned. The writer sees it once the results of the assessment are released."
+)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -124,7 +127,8 @@ def mark(request, pk):
         )
     if saved and wants_json(request):
         return JsonResponse({"version": saved.version, "said": said_saved()})
-    messages.success(request, DONE[do])
+    early = do == "return" and at.attempt.withheld
+    messages.success(request, RETURNED_EARLY if early else DONE[do])
     return redirect("quizzes:marking-mark", pk=pk)
 
 

@@ -5,6 +5,7 @@ import re
 from datetime import timedelta
 
 import pytest
+from django.core import mail
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
@@ -279,6 +280,42 @@ def test_a_critique_waits_for_its_mark(as_bob, bob, club):
     tries.hand_in(a_try, now=timezone.now())
     page = text(as_bob.get(f"/tries/{a_try.pk}/"))
     assert "One item is still to be marked by a mentor." in page
+
+
+@pytest.mark.parametrize("all_of_them", [False, True])
+def test_a_mark_is_told_of_once_the_results_are_released(
+    as_bob, as_alice, bob, club, all_of_them, django_capture_on_commit_callbacks
+):
+    revision = critique(club)
+    found = assessment(club, revision.exercise, module=revision.exercise.module)
+    a_try = begun(found, bob)
+    sent = {"text": "Short.", "covered": []}
+    attempts.save_draft(at(a_try, 1), sent, version=0, now=timezone.now())
+    tries.hand_in(a_try, now=timezone.now())
+    marks = {"points-0": 16, "comment-0": "", "points-1": 5, "comment-1": ""}
+    page = f"/workshop/marking/{at(a_try, 1).pk}/"
+    with django_capture_on_commit_callbacks(execute=True):
+        data = {"do": "return", "version": 0, "overall": "", **marks}
+        told = as_alice.post(page, data, follow=True)
+    assert "once the results of the assessment are released" in told.text
+    assert mail.outbox == []
+    revision.refresh_from_db()
+    assert (revision.handed_in, revision.graded) == (0, 0)
+    base = f"/workshop/assessments/{found.pk}/"
+    path = f"{base}release/" if all_of_them else f"{_try_page(a_try)}release/"
+    for _twice in range(2):
+        with django_capture_on_commit_callbacks(execute=True):
+            assert as_alice.post(path).status_code == 302
+    (only,) = mail.outbox
+    assert only.to == [bob.email]
+    assert f"http://testserver/attempts/{at(a_try, 1).pk}/result/" in only.body
+    revision.refresh_from_db()
+    assert (revision.handed_in, revision.graded) == (1, 1)
+    assert as_bob.get(f"/attempts/{at(a_try, 1).pk}/result/").status_code == 200
+
+
+def _try_page(a_try):
+    return f"/workshop/assessments/tries/{a_try.pk}/"
 
 
 # the mentor's pages
