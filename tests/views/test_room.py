@@ -374,7 +374,8 @@ def turned(client, held, number, page):
     url = f"/seminars/{held.pk}/sittings/{number}/turn/"
     assert client.post(url, {"page": page}).status_code == 302
     found = client.get(f"/seminars/{held.pk}/stage/").text
-    return re.search(r"<h1.*</main>", found, re.DOTALL)[0]
+    found = re.sub(r"<form.*?</form>", "", found, flags=re.DOTALL)
+    return re.search(r"<h1.*</main>", found, re.DOTALL)[0].strip()
 
 
 def test_before_and_after_the_discussion(held, opened, as_alice):
