@@ -150,13 +150,18 @@ def line_of(cards: Iterable[Card]) -> list[dict]:
     return found if any(one["picture"] for one in found) else []
 
 
-def row(number: int, named, key, answers: Iterable[Mapping]) -> dict:
-    """One row of the sums, as it is stored."""
+def row(number: int, named, key, answers: Iterable[Mapping], **more) -> dict:
+    """One row of the sums, as it is stored.
+
+    more : `right` of `of` answers as the key has it, where there is one; `why`; the key in `short`
+    """
     return {
         "number": number,
         "named": str(named),
         "key": str(key),
         "answers": [{**one, "said": str(one["said"])} for one in answers],
+        "why": "",
+        **more,
     }
 
 

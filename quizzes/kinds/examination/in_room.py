@@ -91,13 +91,15 @@ class Room(InRoom):
                 right[item] += points == FULL
             for n, step in enumerate(given.order, start=1):
                 right[f"{ORDER}-{step}"] += n in _places(key, step)
-        of = {"of": len(answers), "why": ""}
         rows = [
-            {
-                **row(n, named, known, most_first(counts[item], said.get, is_right)),
-                "right": right[item],
-                **of,
-            }
+            row(
+                n,
+                named,
+                known,
+                most_first(counts[item], said.get, is_right),
+                right=right[item],
+                of=len(answers),
+            )
             for n, (item, named, known, said, is_right) in enumerate(
                 self._asked_rows(key), start=1
             )

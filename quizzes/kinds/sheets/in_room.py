@@ -53,26 +53,23 @@ class Room(InRoom):
             for pk, value in answer["items"].items():
                 one = rows[pk]
                 right[pk] += kind.points(one, kind.known_of(known, one), value) == FULL
-        return {
-            "kind": "sheet",
-            "rows": [
-                {
-                    **row(
-                        n,
-                        kind.named(one),
-                        kind.key_said(one, kind.known_of(known, one)),
-                        kind.put_together(
-                            one, kind.known_of(known, one), counts[one.id]
-                        ),
-                    ),
-                    "short": str(kind.key_in_short(one, kind.known_of(known, one))),
-                    "right": right[one.id],
-                    "of": len(answers),
-                    "why": getattr(kind.known_of(known, one), "why", ""),
-                }
-                for n, one in enumerate(self.sheet, start=1)
-            ],
-        }
+        rows = [
+            self._row(n, one, kind.known_of(known, one), counts[one.id])
+            | {"right": right[one.id], "of": len(answers)}
+            for n, one in enumerate(self.sheet, start=1)
+        ]
+        return {"kind": "sheet", "rows": rows}
+
+    def _row(self, n: int, one, known, counts) -> dict:
+        kind = self.kind
+        return row(
+            n,
+            kind.named(one),
+            kind.key_said(one, known),
+            kind.put_together(one, known, counts),
+            short=str(kind.key_in_short(one, known)),
+            why=getattr(known, "why", ""),
+        )
 
     def told(self, hand, at):
         kind, known = self.kind, self.kind.key(self.revision.key)

@@ -131,34 +131,25 @@ class Room(InRoom):
         return sorted(numbered, key=lambda one: -one[1].difference)
 
     def gathered(self, answers):
-        answers, unit = list(answers), self.pairs.unit
-        rows = []
-        for n, one in self._by_size():
-            given = [str(answer["ladder"][n - 1]) for answer in answers]
-            counts = {side: given.count(side) for side in SIDES if side in given}
-            better = str(one.better)
-            values = {"n": n, "amount": amount(one.difference, unit)}
-            named = _("Pair %(n)s, %(amount)s apart") % values
-            rows.append(
-                {
-                    **row(
-                        n,
-                        named,
-                        SIDES[better],
-                        most_first(counts, SIDES.get, better.__eq__),
-                    ),
-                    "right": counts.get(better, 0),
-                    "of": len(answers),
-                    "why": "",
-                }
-            )
-        figures = self._figures(answers)
-        return {
-            "kind": "sheet",
-            "rows": rows,
-            "share_of": "choices",
-            "figures": figures,
-        }
+        answers = list(answers)
+        rows = [self._row(n, one, answers) for n, one in self._by_size()]
+        found = {"kind": "sheet", "rows": rows, "share_of": "choices"}
+        return {**found, "figures": self._figures(answers)}
+
+    def _row(self, n: int, one, answers) -> dict:
+        given = [str(answer["ladder"][n - 1]) for answer in answers]
+        counts = {side: given.count(side) for side in SIDES if side in given}
+        better = str(one.better)
+        apart = amount(one.difference, self.pairs.unit)
+        named = _("Pair %(n)s, %(amount)s apart") % {"n": n, "amount": apart}
+        return row(
+            n,
+            named,
+            SIDES[better],
+            most_first(counts, SIDES.get, better.__eq__),
+            right=counts.get(better, 0),
+            of=len(answers),
+        )
 
     def _figures(self, answers) -> list[str]:
         """The room's threshold: of all answers together, read as one person's are."""
