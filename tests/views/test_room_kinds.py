@@ -184,6 +184,10 @@ def test_nobody_reads_another_ones_critique(as_alice, held, club):
     sittings.close(one, now=timezone.now())
     done = sittings.show(Sitting.objects.get(pk=one.pk), now=timezone.now())
     assert TEXT[:20] not in str(done.result)
+    # They wait to be marked as those that were written alone.
+    attempt = Attempt.objects.first()
+    assert str(attempt.trainee) in as_alice.get("/workshop/marking/").text
+    assert as_alice.get(f"/workshop/marking/{attempt.pk}/").status_code == 200
     assert done.result["share"] is None
     assert "Half of the critiques have 13 words or more." in done.result["figures"]
     ticked = done.result["rows"][-1]["answers"]
