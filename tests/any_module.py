@@ -224,6 +224,7 @@ def classes(draw):
         "note": draw(TEXT),
         "pace_seconds": draw(st.none() | st.integers(20, 900)),
         "difficulty": draw(st.sampled_from(["plain", "middling", "close"])),
+        **draw(st.sampled_from([{}, {"kept_back": True}])),
         "content": content,
         "key": key,
     }

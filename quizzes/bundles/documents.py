@@ -167,6 +167,8 @@ def exercise_part(revision: Revision, profile: str = AUTHORING) -> dict:
         "type": revision.exercise.kind,
         **{name: getattr(revision, name) for name in HEAD},
     }
+    if revision.exercise.kept_back:
+        found["kept_back"] = True
     content, key = kind.settled(revision.content, revision.key)
     if profile == READING:
         return {**found, "content": kind.for_reading(content)}

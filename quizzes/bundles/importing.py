@@ -289,6 +289,7 @@ class _Taking:
                 kind=document["type"],
                 made_by=self.by,
                 public_id=uuid.UUID(document["id"]),
+                kept_back=_is_kept_back(document),
             )
             return Line(title, NEW, lacks), self._revision(
                 exercise, revision, document, 1
@@ -296,6 +297,7 @@ class _Taking:
         if exercise.module_id != module.pk or exercise.kind != document["type"]:
             text = _("“%(title)s” belongs to another module of the club here.")
             raise BadBundle(text, code="elsewhere", params={"title": title})
+        self._note_open(exercise, document)
         if any(self._is_same(one, document) for one in _standing(exercise)):
             return Line(title, SAME), None
         if self.bundle.document["profile"] == READING:
@@ -312,12 +314,22 @@ class _Taking:
 
     def _is_same(self, standing: Revision, document: Mapping) -> bool:
         theirs = exercise_part(standing, self.bundle.document["profile"])
+        document = {**document, "kept_back": _is_kept_back(document)}
+        theirs["kept_back"] = document["kept_back"]  # decided in each club by itself
         kind = KINDS[document["type"]]
         content, key = kind.settled(*_stored(document))
         if self.bundle.document["profile"] == READING:
             content = kind.for_reading(content)
             return theirs == {**document, "content": content}
         return theirs == {**_authored(document), "content": content, "key": key}
+
+    def _note_open(self, exercise: Exercise, document: Mapping) -> None:
+        """Whether an exercise that is here is asked in assessments only stays as the club has it."""
+        if _is_kept_back(document) and not exercise.kept_back:
+            text = _(
+                "“%(title)s” is for assessments only in the bundle; here it is open for practice, and that stays."
+            )
+            self.notes.append(text % {"title": document["title"]})
 
     def _revision(self, exercise, revision, document, number: int) -> Revision:
         content, key = _stored(document)
@@ -366,6 +378,11 @@ def _stored(document: Mapping) -> tuple[dict, dict]:
     """Content and key of an exercise of the bundle, as a revision keeps them."""
     kind = KINDS[document["type"]]
     return kind.stored(document["content"], document.get("key", {}))
+
+
+def _is_kept_back(document: Mapping) -> bool:
+    """Whether it is asked in assessments only; a bundle that says nothing, as older ones do, leaves it open."""
+    return document.get("kept_back", False)
 
 
 def _authored(document: Mapping) -> dict:

@@ -216,6 +216,31 @@ def test_twice_into_another_club_makes_nothing_the_second_time(
     assert Picture.objects.filter(club=other_club).count() == 1
 
 
+def test_what_is_asked_in_assessments_only_stays_so(revision, club, other_club, alice):
+    Exercise.objects.update(kept_back=True)
+    sent = exported(revision)
+    assert document_of(sent)["exercises"][0]["kept_back"] is True
+    assert take(sent, club, alice).makes_nothing
+    take(sent, other_club, alice)
+    assert Exercise.objects.get(club=other_club).kept_back
+    Exercise.objects.filter(club=club).update(kept_back=False)
+    report = take(sent, club, alice)
+    assert report.makes_nothing
+    assert "open for practice, and that stays" in " ".join(report.notes)
+    assert not Exercise.objects.get(club=club).kept_back
+
+
+def test_a_bundle_that_says_nothing_of_assessments_leaves_what_is_here(
+    sound, club, other_club, alice
+):
+    assert "kept_back" not in document_of(sound)["exercises"][0]
+    take(sound, other_club, alice)
+    assert not Exercise.objects.get(club=other_club).kept_back
+    Exercise.objects.update(kept_back=True)
+    assert take(sound, club, alice).makes_nothing
+    assert Exercise.objects.get(club=club).kept_back
+
+
 def test_what_differs_becomes_a_draft_beside_what_is_there(
     sound, revision, club, alice
 ):
