@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from dataclasses import asdict
+from functools import partial
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -114,7 +115,8 @@ def _asked(sitting, place, hand, typed) -> dict:
         shown = asking.shown_to(sitting, place.pk)
         context |= asking.form_of(sitting, shown, at, typed)
     if sitting.is_shown:
-        context |= _room_told(sitting)
+        # Looked up only where the part of the page that shows it is not kept.
+        context["room_did"] = partial(_room_told, sitting)
     if sitting.is_shown and hand:
         # What came when the result was shown already is told as well, and counts nowhere.
         hand.grade = hand.grade or asdict(room.grade(hand.answer))
