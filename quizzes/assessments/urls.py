@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quizzes.assessments import desk, overseeing, views
+from quizzes.assessments import desk, overseeing, previewing, views
 
 DESK = "workshop/assessments/<int:pk>/"
 TRY = "workshop/assessments/tries/<int:pk>/"
@@ -31,6 +31,12 @@ urlpatterns = [
         f"{DESK}items/<int:item>/change/",
         desk.change_item,
         name="assessment-item-change",
+    ),
+    path(f"{DESK}preview/", previewing.preview, name="assessment-preview"),
+    path(
+        f"{DESK}preview/<int:item>/",
+        previewing.item,
+        name="assessment-preview-item",
     ),
     path(f"{DESK}state/", desk.change_state, name="assessment-state"),
     path(f"{DESK}people/", overseeing.people, name="assessment-people"),

@@ -562,6 +562,9 @@ PAGES = {
         "/workshop/assessments/{cast.assessment_draft.pk}/add/"
     ),
     "assessment, open": mentor("/workshop/assessments/{cast.a_try.assessment_id}/"),
+    "assessment, preview": mentor(
+        "/workshop/assessments/{cast.assessment.pk}/preview/"
+    ),
     "assessment, people": mentor("/workshop/assessments/{cast.assessment.pk}/people/"),
     "assessment, all tries": mentor(
         "/workshop/assessments/{cast.tried.assessment_id}/tries/"

@@ -1006,6 +1006,15 @@ QUIZZES = {
         },
         data=lambda cast: {"do": "up"},
     ),
+    "quizzes:assessment-preview": Row(get=mentors(OK), args=assessment),
+    "quizzes:assessment-preview-item": Row(
+        get=NO_GET,
+        post=mentors(ELSEWHERE),
+        args=lambda cast: {
+            **assessment(cast),
+            "item": cast.assessment.items.first().pk,
+        },
+    ),
     "quizzes:assessment-state": Row(
         get=NO_GET,
         post=mentors(ELSEWHERE),

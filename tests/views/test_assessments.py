@@ -10,16 +10,18 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from quizzes import attempts
+from quizzes import attempts, exercises
 from quizzes.assessments import drafting, tries
 from quizzes.models import Allowance, Assessment, AssessmentTry, Attempt, LateAnswer
+from quizzes.panels.services import open_panel
 from tests.assessing import AT_ONCE, assessment, at, begun
-from tests.conftest import signed_in
+from tests.conftest import member, signed_in
 from tests.critiques import critique
 from tests.factories import MembershipFactory, UserFactory
 from tests.pairs import pairs as pairs_of
 from tests.placing import answer, placing_class
 from tests.sheets import posted, right, sheet
+from trainer.clubs.models import Role
 
 pytestmark = pytest.mark.django_db
 
@@ -345,6 +347,45 @@ def test_put_together_opened_and_copied(as_alice, alice, club):
     assert as_alice.get(f"{base}edit/").status_code == 404
     as_alice.post(f"{base}state/", {"do": "copy"})
     assert Assessment.objects.count() == 2
+
+
+@pytest.mark.parametrize("opened", [True, False])
+def test_a_mentor_sees_it_as_a_trainee_and_nothing_counts(as_alice, club, opened):
+    found = assessment(club, opened=opened)
+    base = f"/workshop/assessments/{found.pk}/"
+    assert f"{base}preview/" in as_alice.get(base).text
+    page = text(as_alice.get(f"{base}preview/"))
+    assert "20 minutes for everything" in page
+    assert "No clock runs here" in page
+    asked = found.items.first()
+    there = as_alice.post(f"{base}preview/{asked.pk}/", follow=True)
+    assert "counts nowhere" in there.text
+    trial = Attempt.objects.get()
+    assert (trial.preview, trial.assessment_try) == (True, None)
+    assert not AssessmentTry.objects.exists()
+
+
+def test_a_preview_asks_what_is_published_and_no_more_than_a_panel_allows(
+    as_alice, alice, club
+):
+    revision = placing_class(club)
+    found = assessment(club, revision.exercise, module=revision.exercise.module)
+    exercises.draft_of(revision.exercise, by=alice)
+    path = f"/workshop/assessments/{found.pk}/preview/{found.items.get().pk}/"
+    as_alice.post(path)
+    assert Attempt.objects.get().revision == revision
+    Attempt.objects.all().delete()
+    ada = member(club, Role.MENTOR, "Ada Second")
+    open_panel(
+        revision,
+        mentors=[alice, ada],
+        message="",
+        by=alice,
+        now=timezone.now(),
+        rng=_rng(),
+    )
+    assert "A panel asks you" in signed_in(ada).post(path, follow=True).text
+    assert not Attempt.objects.exists()
 
 
 def test_an_exercise_is_kept_out_of_practice_before_it_is_published(
