@@ -2,6 +2,7 @@
 
 import io
 import re
+import time
 from datetime import timedelta
 
 import openpyxl
@@ -17,7 +18,7 @@ from tests.factories import PASSWORD, UserFactory
 from tests.seminars import attendee, seminar, sitting
 from trainer.accounts.erasing import erase
 from trainer.accounts.models import User
-from trainer.seminars import services, sittings
+from trainer.seminars import services, sittings, throttle
 from trainer.seminars.models import Attendee, Certificate, Presence, Sitting
 
 pytestmark = pytest.mark.django_db
@@ -120,6 +121,23 @@ def test_ten_wrong_codes_make_a_device_wait_and_not_its_hall(client, held):
 def test_without_cookies_the_address_is_what_counts(held):
     answers = {miss(Client()) for _n in range(301)}
     assert answers == {422, 429}
+
+
+def test_the_time_of_a_limit_runs_from_the_first_miss(client, monkeypatch):
+    kept = []
+    monkeypatch.setattr(throttle.cache, "set", lambda *said: kept.append(said))
+    at = time.time()
+    monkeypatch.setattr(throttle.time, "time", lambda: at)
+    miss(client)
+    # As the cache has it a minute before the time is up.
+    until = at + 60
+    counted = {key: (1, until) for key, _count, _seconds in kept}
+    monkeypatch.setattr(throttle.cache, "get_many", lambda keys: counted)
+    miss(client)
+    assert [(*count, left) for _key, count, left in kept] == [
+        *[(1, at + 600, 600)] * 2,
+        *[(2, until, 60)] * 2,
+    ]
 
 
 def test_right_codes_never_make_anybody_wait(held):
