@@ -19,7 +19,7 @@ from trainer.http import wants_fragment
 from trainer.seminars import asking, sittings
 from trainer.seminars.models import Presence, Seminar, Sitting
 from trainer.seminars.pictures import PROJECTOR
-from trainer.seminars.stage_pages import page_at, parted_pairs
+from trainer.seminars.stage_pages import page_at
 
 EVERY = 2
 MOST_ASKED = 4
@@ -109,7 +109,6 @@ def result_told(sitting: Sitting) -> dict:
         told["grid"] = _grid(stored)
         told["majority"] = sum(2 * one["agreed"] > one["of"] for one in stored["pairs"])
         told["has_rulings"] = any(row["ruled"] for row in stored["rows"])
-        told["parted"] = parted_pairs(stored["pairs"])
     change = stored.get("change")
     if change:
         told["change"] = {**change, **_in_pairs(change, stored.get("separated"))}
