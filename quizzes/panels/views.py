@@ -21,6 +21,7 @@ from quizzes.kinds.placing import pictures
 from quizzes.kinds.placing.builder import sent_version
 from quizzes.kinds.placing.compare import compare_page
 from quizzes.kinds.placing.content import ClassKey
+from quizzes.kinds.placing.forms import faults_named
 from quizzes.kinds.placing.key_desk import changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
 from quizzes.models import Exercise, Panel, PanelKey, Revision
@@ -270,6 +271,7 @@ def key(request, pk):
             list(revision.module_revision.priorities.all()),
             moved=request.GET.get("moved", ""),
         ),
+        "faults": faults_named(revision.module_revision_id),
         "error": error,
         "version": version,
         "wants": "wants" in request.GET,

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from quizzes import attempts
 from quizzes.models import Attempt, Exercise, Revision
-from tests.factories import ModuleFactory
+from tests.factories import FaultFactory, ModuleFactory
 from tests.placing import answer, key, placing_class
 
 DRAFT = Revision.State.DRAFT
@@ -408,6 +408,39 @@ def test_missing_cut_is_said_at_its_gap(as_alice, club):
     page = without_blanks(as_alice.get(url))
     assert "No cut between 22 and 33 yet." in page
     assert page.count("No cut between") == 1
+
+
+def test_the_word_below_a_cut_is_there_for_both_and_the_field_decides(as_alice, club):
+    """Without a script the field's own state shows one of the two (key.css)."""
+    draft = placing_class(club, state=DRAFT, key=key("abcd", cuts=[2, None, 7]))
+    page = as_alice.get(f"/workshop/classes/{draft.exercise_id}/key/").text
+    said = re.findall(r'class="cut-given" data-cut-word>([^<]+)<', page)
+    assert said == ["cut, close", "cut", "cut, easy"]
+    assert page.count('<span class="cut-none">no cut</span>') == 3
+    assert page.count('placeholder=" " name="cut-') == 3
+    words = "close|close|close|moderate|moderate|easy|easy|easy"
+    assert f'data-cut-words="{words}"' in page
+
+
+def test_the_modules_faults_are_offered_as_reasons_of_a_ruling(as_alice, club):
+    draft = placing_class(club, state=DRAFT)
+    url = f"/workshop/classes/{draft.exercise_id}/key/"
+    faults = draft.module_revision.faults
+    faults.all().delete()
+    FaultFactory(revision=draft.module_revision, name="Long loin", ruling="place_lower")
+    FaultFactory(revision=draft.module_revision, number=2, name="Lame", ruling="excuse")
+    offered = r'<option value="(Long loin|Lame)">'
+    assert not re.findall(offered, as_alice.get(url).text)  # no dog has a ruling
+    as_alice.post(url, key_post(draft, do="excused:d"))
+    page = as_alice.get(url).text
+    assert 'list="module-faults"' in page
+    assert re.findall(offered, page) == ["Lame", "Long loin"]
+    own = key_post(draft, order="a,b,c", **{"ruling-d": "excused"})
+    draft.refresh_from_db()
+    own |= {"version": draft.version, "ruling-reason-d": "Bit the steward"}
+    as_alice.post(url, own)
+    draft.refresh_from_db()
+    assert draft.key["rulings"]["d"]["reason"] == "Bit the steward"
 
 
 def test_move_that_parts_every_pair_says_which_cuts_are_wanted(as_alice, club):

@@ -11,6 +11,7 @@ from quizzes import exercises
 from quizzes.background import kept_in_background, refused_in_background
 from quizzes.kinds.placing.content import ClassContent, ClassKey
 from quizzes.kinds.placing.dogs_page import DogsPage
+from quizzes.kinds.placing.forms import faults_named
 from quizzes.kinds.placing.key_desk import KeyDesk, changed_key, key_from_post
 from quizzes.kinds.placing.kind import KIND
 from quizzes.kinds.placing.problems import gaps_without_cut
@@ -121,6 +122,7 @@ def class_key(request, pk):
             moved=request.GET.get("moved", ""),
             theirs=theirs,
         ),
+        "faults": faults_named(draft.module_revision_id),
         "error": error,
         "is_draft": draft.state == Revision.State.DRAFT,
         "version": _fresh_version(draft) if error else draft.version,

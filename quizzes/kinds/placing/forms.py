@@ -4,6 +4,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from quizzes.kinds.placing.board import LONGEST_REASON, Ruling, written
+from trainer.study.models import Fault
 
 
 class ReasonField(forms.CharField):
@@ -13,7 +14,7 @@ class ReasonField(forms.CharField):
         defaults = {
             "label": _("Reason, as it goes in the book"),
             "max_length": LONGEST_REASON,
-            "widget": forms.TextInput(attrs={"autocomplete": "off"}),
+            "widget": forms.TextInput(attrs={"autocomplete": "off", "list": FAULTS_ID}),
             "error_messages": {
                 "required": _("Give the reason, as it goes in the judge's book.")
             },
@@ -22,6 +23,20 @@ class ReasonField(forms.CharField):
 
     def to_python(self, value):
         return written(super().to_python(value))
+
+
+FAULTS_ID = "module-faults"
+
+
+def faults_named(module_revision_id: int) -> list[str]:
+    """The module's faults, to be offered as reasons: those that call for a ruling first."""
+    faults = Fault.objects.filter(revision=module_revision_id)
+    rows = faults.values_list("name", "ruling")
+    return [name for name, _ruling in sorted(rows, key=_weighed_last)]
+
+
+def _weighed_last(row) -> bool:
+    return row[1] == Fault.Ruling.PLACE_LOWER
 
 
 class RulingForm(forms.Form):

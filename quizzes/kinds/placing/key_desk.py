@@ -288,6 +288,11 @@ class KeyDesk:
         return list(Ruling)
 
     @property
+    def cut_words(self) -> list[str]:
+        """The word for each cut from 1 on."""
+        return [cut_word(cut) for cut in range(1, LARGEST_CUT + 1)]
+
+    @property
     def kept_by_move(self) -> list[dict]:
         """Reasons that the last move put out of use: of the dog moved, or round it."""
         near = {self.moved}

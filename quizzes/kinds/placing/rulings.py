@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from quizzes import attempts
 from quizzes.kinds.placing.board import Ruling
-from quizzes.kinds.placing.forms import RulingForm, WithholdForm
+from quizzes.kinds.placing.forms import RulingForm, WithholdForm, faults_named
 from quizzes.kinds.placing.ring import Ring, open_attempt, stands
 
 
@@ -47,6 +47,7 @@ def ruling(request, pk, dog):
         "revision": attempt.revision,
         "card": card,
         "form": form,
+        "faults": faults_named(attempt.revision.module_revision_id),
         "rows": [
             {"value": one.value, "label": one.label, "note": one.meaning}
             for one in Ruling
@@ -75,6 +76,7 @@ def rulings(request, pk):
         "revision": attempt.revision,
         "ring": Ring(attempt),
         "form": form,
+        "faults": faults_named(attempt.revision.module_revision_id),
     }
     status = 422 if form.is_bound else 200
     return render(request, "quizzes/placing/rulings.html", context, status=status)
