@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from django.core.exceptions import ValidationError
+from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from quizzes import generator, plates
@@ -20,6 +22,15 @@ LOOK = ("faults", "build", "coat_seed", "drawn")
 
 
 @dataclass(frozen=True)
+class Undrawn:
+    """Why dogs can't be drawn from their levels, and where a mentor mends that."""
+
+    why: str
+    address: str
+    place: str
+
+
+@dataclass(frozen=True)
 class Followed:
     """What became of a class: which dogs (armbands) were drawn, worded or left as they were."""
 
@@ -29,7 +40,7 @@ class Followed:
     worded: tuple[str, ...]
     left: tuple[str, ...]
     new_key: bool
-    undrawn: str
+    undrawn: Undrawn | None
     in_words: tuple[str, ...]
 
     @classmethod
@@ -61,13 +72,23 @@ class Followed:
         )
         told = [text % {"dogs": ", ".join(dogs)} for text, dogs in parts if dogs]
         if self.content.breed not in plates.BREEDS:
-            told.append(self.undrawn)
+            told.append(self.undrawn.why)
         elif self.in_words:
             text = _("In words only: %(names)s; the coat is drawn as the breed has it.")
             told.append(text % {"names": ", ".join(self.in_words)})
         if self.new_key:
             told.append(_("The key follows too."))
         return " ".join(told)
+
+    @property
+    def told(self) -> str:
+        """The same as HTML, with a link to where the dogs come to be drawn if they were not."""
+        if self.content.breed in plates.BREEDS:
+            return self.said
+        link = self.undrawn
+        return format_html(
+            '{} <a href="{}">{}</a>', self.said, link.address, link.place
+        )
 
 
 def _differ(one: Dog, other: Dog, names) -> bool:
@@ -94,7 +115,7 @@ def follow_levels(
     """
     priorities = material.priorities_of(rows)
     _refuse_gaps(after, priorities)
-    undrawn = _undrawn(priorities, breed, build)
+    undrawn = _undrawn(priorities, breed, build, rows)
     if undrawn:
         breed, build = "", {}
     try:
@@ -105,14 +126,24 @@ def follow_levels(
     return Followed.of(after, key, content, new_key, undrawn, priorities)
 
 
-def _undrawn(priorities, breed: str, build: Mapping) -> str:
-    """Why dogs can't be drawn from their levels; empty if they can."""
+def _undrawn(priorities, breed: str, build: Mapping, rows) -> Undrawn | None:
+    """Why dogs can't be drawn from their levels; None if they can."""
     if not breed:
-        return _("Only words follow: nobody has drawn the module's breed yet.")
+        return Undrawn(
+            _("Only words follow: nobody has drawn the module's breed yet."),
+            reverse("quizzes:workbench"),
+            _("Draw it on the workbench"),
+        )
     coats = (build["coat"],) if "coat" in build else ()
     if not drawn(priorities, breed, coats).codes:
-        return _("Only words follow: no priority of the module is tied to a drawing.")
-    return ""
+        first = next(iter(rows), None)  # without any, the module is refused later
+        return Undrawn(
+            _("Only words follow: no priority of the module is tied to a drawing."),
+            first
+            and reverse("desk:part", args=[first.revision.module_id, "priorities"]),
+            _("Tie a priority to a drawing"),
+        )
+    return None
 
 
 def _overruled(

@@ -634,6 +634,7 @@ def test_module_that_nobody_drew_has_its_dogs_worded_only(
     draft = by_hand(club, module)
     page, content = follow(as_alice, draft, module)
     assert "Only words follow: nobody has drawn the module&#x27;s breed yet." in page
+    assert '<a href="/workshop/drawing/">Draw it on the workbench</a>' in page
     assert "Drawn from the levels" not in page
     assert all(dog.ringside for dog in content)
     assert content.breed == ""
@@ -698,6 +699,7 @@ def test_class_that_plates_could_not_tell_apart_is_made_in_words(
 ):
     page = " ".join(as_alice.get(MAKE, wish).text.split())
     assert "the class comes in words only. No priority is tied to a fault" in page
+    assert '/priorities/">Tie a priority to a drawing</a>' in page
     assert "plate.svg" not in page
     assert "Schematic plates" not in page
     as_alice.post(MAKE, wish)
@@ -707,6 +709,8 @@ def test_class_that_plates_could_not_tell_apart_is_made_in_words(
 def test_levels_that_no_plate_shows_are_followed_in_words(as_alice, club, untied):
     page, content = follow(as_alice, by_hand(club, untied), untied)
     assert "Only words follow: no priority of the module is tied to a drawing." in page
+    there = f"/workshop/modules/{untied.pk}/priorities/"
+    assert f'<a href="{there}">Tie a priority to a drawing</a>' in page
     assert content.breed == ""
 
 

@@ -162,7 +162,7 @@ class DogsPage:
         if self.do == "back":
             forget(session)
         if self.do == "follow":
-            messages.success(self.request, self.followed.said)
+            messages.success(self.request, self.followed.told)
         if self.do == "keep" and self.dog in changed.by_id:
             text = _("“%(dog)s” is in the library now.")
             messages.success(self.request, text % {"dog": self.kept})
