@@ -187,6 +187,22 @@ def test_kept_measuring_layers_are_never_shown():
     assert (found["measures"], found["landmarks"], found["ideal"]) == ([], False, False)
 
 
+def test_one_estimate_alone_is_told_without_a_picture(client, club, bob):
+    revision = sheet(club, "eye")
+    answer = right(revision)
+    first = next(iter(revision.content["items"]))
+    revision.content["items"] = [first]
+    revision.save()
+    one = answered(
+        revision, bob, {"items": {first["id"]: answer["items"][first["id"]]}}
+    )
+    client.force_login(bob)
+    page = client.get(f"/attempts/{one.pk}/result/").content.decode()
+    assert "One estimate so far" in page
+    assert 'class="eye-errors"' not in page
+    assert "the one that there is stands in the table" in page
+
+
 def test_errors_are_taken_together_over_all_attempts(
     client, club, bob, django_assert_num_queries
 ):
@@ -198,6 +214,7 @@ def test_errors_are_taken_together_over_all_attempts(
     client.force_login(bob)
     page = client.get(f"/attempts/{first.pk}/result/").content.decode()
     assert "5 estimates so far" in page
+    assert 'class="eye-errors"' in page
     second = answered(revision, bob, {"items": wrong})
     url = f"/attempts/{second.pk}/result/"
     page = client.get(url).content.decode()

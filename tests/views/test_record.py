@@ -152,13 +152,20 @@ def test_progress_without_anything_leads_to_the_classes(as_bob):
     assert "/classes/" in page
 
 
-def test_progress_says_little_before_eight(open_dogs, as_bob, bob):
+def test_progress_says_little_before_eight(club, open_dogs, as_bob, bob):
     placed(open_dogs, bob, "bacd")
     page = as_bob.get("/record/progress/").text
     assert "One done." in page
     assert "After 7 more, eight can be taken together." in page
     assert "progress-pooled" not in page
-    assert page.count('class="progress-dot"') == 2  # the dot and its legend
+    assert "progress-dot" not in page  # one alone is no picture
+    assert "the one that there is stands in the table" in page
+    assert '<details class="section-fine" open>' in page
+    other = placing_class(club, module=open_dogs.exercise.module)
+    placed(other, bob, "abcd")
+    page = as_bob.get("/record/progress/").text
+    assert page.count('class="progress-dot"') == 3  # two dots and their legend
+    assert "stands in the table" not in page
 
 
 def test_progress_pools_eight_and_says_the_same_as_tables(club, as_bob, bob):
