@@ -4,6 +4,7 @@ import pytest
 
 from tests.factories import (
     FaultFactory,
+    LessonFactory,
     ModuleFactory,
     ModuleRevisionFactory,
     PriorityFactory,
@@ -191,6 +192,21 @@ def test_priority_for_the_eye_alone_says_so(club, as_bob):
     second = text(as_bob.get(f"{here}priority-2/"))
     assert "By eye alone." not in second
     assert "A flat palm." in second
+
+
+@pytest.mark.parametrize("steps", [3, 0])
+def test_the_last_lesson_leads_on_to_what_comes_next(club, as_bob, steps):
+    module = make_module(club, steps=steps)
+    for number in (1, 2):
+        LessonFactory(revision=module.revisions.get(), number=number)
+    here = f"/modules/{module.pk}/"
+    first = text(as_bob.get(f"{here}lessons/lesson-1/"))
+    assert f'rel="next" href="{here}lessons/lesson-2/"' in first
+    assert "Back to the module" not in first
+    last = text(as_bob.get(f"{here}lessons/lesson-2/"))
+    onward = f"{here}examination/" if steps else f"/classes/#module-{module.pk}"
+    assert f'rel="next" href="{onward}"' in last
+    assert "Back to the module" in last
 
 
 def test_priority_knows_its_neighbours(club, as_bob):

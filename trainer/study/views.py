@@ -192,6 +192,7 @@ def lesson_detail(request, pk, slug):
         lesson=position.row,
         sections=lambda: reading.sections_of(document, position.row),
         theme=theme,
+        steps=len(document.steps),
     )
 
 
