@@ -166,3 +166,19 @@ def test_words_are_kept_from_others_at_the_same_device(visits, cast, draft):
     page.context.add_cookies([session_cookie(other, visits.url)])
     page.goto(address)
     expect(page.get_by_text("Mine alone.")).to_have_count(0)
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_the_word_below_a_cut_follows_the_field(visits, cast, draft, scripts):
+    page = desk(visits, cast, draft, "key", java_script_enabled=scripts)
+    cut = page.locator("input[name=cut-0]")
+    word = page.locator(".cut").first.locator(".cut-word")
+    cut.fill("")
+    expect(word).to_have_text("no cut", use_inner_text=True)
+    cut.fill("5")
+    if scripts:
+        expect(word).to_have_text("cut, moderate", use_inner_text=True)
+    else:
+        expect(word).not_to_contain_text("no cut", use_inner_text=True)
+    page.locator(".save-row button[value=save]").click()
+    expect(word).to_have_text("cut, moderate", use_inner_text=True)
