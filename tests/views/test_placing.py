@@ -396,6 +396,15 @@ def test_ruling_that_is_not_whole_is_asked_again(as_bob, attempt, data):
     assert stored(attempt).answer == {}
 
 
+@pytest.mark.parametrize("rest", ["rulings/", "rulings/a/"])
+def test_the_modules_faults_are_offered_as_a_rulings_reason(as_bob, bob, club, rest):
+    attempt = open_attempt(club, bob, order="ab")
+    fault = attempt.revision.module_revision.faults.first()
+    page = as_bob.get(url(attempt, rest)).text
+    assert 'list="module-faults"' in page
+    assert f'<option value="{fault.name}">' in page
+
+
 def test_withholding_what_is_left(as_bob, bob, club):
     attempt = open_attempt(club, bob, order="ab")
     assert "Withhold 3rd and below" in as_bob.get(url(attempt, "rulings/")).text
