@@ -4,12 +4,13 @@ import asyncio
 import time
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
+from math import ceil
 
 from tests.bench.devices import Bare, Rostrum, Stage
 from tests.bench.network import Missed, Watch
 
 EVERY = {"waiting": 8, "open": 4, "burst": 4, "all in": 4, "closed": 4, "shown": 6}
-"""Seconds between two looks, as trainer/seminars/room.py says them; the bare view can't say them."""
+"""Seconds between two looks of a small room, as trainer/seminars/room.py says them; the bare view can't say them."""
 
 
 @dataclass(frozen=True)
@@ -102,13 +103,15 @@ async def until(is_so, most=120):
 
 async def ask_bare(hall, phones, pace):
     """The same load on the bare view: as many looks, and two more requests of each in the burst."""
+    from trainer.seminars.room import LOOKS_A_SECOND
+
     hall.watch = watch = Watch("waiting")
     bare = [Bare(phone) for phone in phones]
     async with running(*(one.follow() for one in bare)):
         for phase in ("waiting", "open", "burst", "closed", "shown"):
             watch.phase = phase
             for one in bare:
-                one.every = EVERY[phase]
+                one.every = max(EVERY[phase], ceil(len(phones) / LOOKS_A_SECOND))
             if phase == "burst":
                 sending = [asyncio.create_task(_send(one, pace)) for one in bare]
             await asyncio.sleep(getattr(pace, phase))

@@ -20,6 +20,7 @@ from tests.sheets import right, sheet
 from trainer.clubs.models import Role
 from trainer.seminars import services, sittings
 from trainer.seminars.models import Hand, Sitting
+from trainer.seminars.room import LOOKS_A_SECOND, seconds_between_looks
 
 pytestmark = pytest.mark.django_db
 HTMX = {"HTTP_HX_REQUEST": "true"}
@@ -560,3 +561,12 @@ def test_after_the_grace_nobody_waits_and_who_wants_shows_before(
     assert "Result shown" in do(as_alice, held, 1, "show", anyway="1")
     assert "It came late" in send(as_bob, opened).json()["said"]
     assert Hand.objects.get().is_late
+
+
+def test_a_full_hall_looks_less_often_and_so_does_who_is_done():
+    state = Sitting.State
+    assert seconds_between_looks(state.OPEN, 60) == 4
+    assert seconds_between_looks(state.OPEN, 60, is_in=True) == 8
+    assert seconds_between_looks(state.SHOWN, 60, is_in=True) == 6
+    for n in (300, 1000, 2000):
+        assert n / seconds_between_looks(state.OPEN, n) <= LOOKS_A_SECOND

@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from dataclasses import asdict
 from functools import partial
+from math import ceil
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -24,8 +25,11 @@ from trainer.seminars.stage import result_told
 
 State = Sitting.State
 EVERY = {State.OPEN: 4, State.PAUSED: 4, State.CLOSED: 4, State.SHOWN: 6}
-"""Seconds between two looks; the device adds some jitter. Nothing to do yet is looked at more seldom."""
+"""Seconds between two looks; the device adds some jitter."""
 WHILE_WAITING = 8
+"""The same with nothing to do: before the first class, and from one's own answer to the result."""
+LOOKS_A_SECOND = 125
+"""What all phones of a room may ask together: a full hall looks less often, and its answers need not wait."""
 SYMBOLS_OF_NOTHING = "0.0.0"
 
 
@@ -73,16 +77,24 @@ def _token(number, version, is_in, state) -> str:
     return f"{number}.{version}.{int(is_in)}"
 
 
+def seconds_between_looks(state, n: int, *, is_in: bool = False) -> int:
+    """How long one of n phones waits between two looks."""
+    waits = is_in and state != State.SHOWN
+    seconds = WHILE_WAITING if waits else EVERY.get(state, WHILE_WAITING)
+    return max(seconds, ceil(n / LOOKS_A_SECOND))
+
+
 def hand_context(place: Attendee, now, *, errors=(), typed=None) -> dict:
     """What the hand shows. The key is fetched only once it is shown.
 
     typed : what was sent and is not taken, as a posted form
     """
+    n = place.seminar.attendees.enrolled().count()
     context = {
         "place": place,
         "seminar": place.seminar,
         "token": SYMBOLS_OF_NOTHING,
-        "every": WHILE_WAITING,
+        "every": seconds_between_looks(None, n),
         "errors": errors,
         "submission": uuid.uuid4(),
     }
@@ -97,7 +109,7 @@ def hand_context(place: Attendee, now, *, errors=(), typed=None) -> dict:
         **context,
         "sitting": sitting,
         "token": _token(sitting.pk, sitting.version, is_in, sitting.state),
-        "every": EVERY[sitting.state],
+        "every": seconds_between_looks(sitting.state, n, is_in=is_in),
         "left": sitting.seconds_left(now),
         "hand": hand if is_in else None,
         **_asked(sitting, place, hand if is_in else None, typed),
