@@ -1,6 +1,7 @@
 """The cast: alice mentors in a club, bob trains in it, charlie belongs elsewhere."""
 
 import os
+import sys
 
 import pytest
 from django.core.cache import caches
@@ -59,11 +60,13 @@ def postgresql(db):
 
 
 @pytest.fixture(autouse=True)
-def fresh_limits():
+def fresh_limits(monkeypatch):
     """Rate limits count in a cache and parts of pages are kept in one: each test begins anew.
 
     So do the documents a process keeps: a test's rows are rolled back, and the next ones get their numbers.
+    Within a test they stay, also where a minute ends in the middle: queries are counted.
     """
+    monkeypatch.setattr(reading, "KEPT_SECONDS", sys.maxsize)
     for each in caches.all(initialized_only=True):
         each.clear()
     reading._loaded.cache_clear()
