@@ -10,7 +10,7 @@ VAR := var
 TESTS := $(BIN)/python -m pytest -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 1) --dist worksteal
 # What depends on the database: models and services, and the pages that people write from, several at once.
 WRITING := assessments inviting panels place placing room sheets visits
-JOURNEYS := placing_saving panel seminar_room
+JOURNEYS := seminar_room
 ON_BOTH := tests/models $(WRITING:%=tests/views/test_%.py) $(JOURNEYS:%=tests/browser/test_%.py)
 PICTURE_TESTS = tests/models/test_pictures*.py tests/views/test_pictures*.py
 DEMO_ENV = PYTHONUNBUFFERED=1 TRAINER_PLAIN_HTTP=1 TRAINER_SECRET_KEY="$$(cat $(VAR)/secret-key)"

@@ -749,7 +749,7 @@ def test_a_refusal_deep_inside_leaves_nothing(sound, other_club, alice, monkeypa
 
 @settings(
     deadline=None,
-    max_examples=40,
+    max_examples=25,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
 @given(module=modules(), exercises_=EXERCISES)
@@ -775,7 +775,7 @@ def test_any_module_survives_the_round_trip(
 
 @settings(
     deadline=None,
-    max_examples=150,
+    max_examples=100,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(data=st.data())
