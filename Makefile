@@ -9,7 +9,7 @@ VAR := var
 # One more at once than there are processors, since browser tests wait; who is idle takes over.
 TESTS := $(BIN)/python -m pytest -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 1) --dist worksteal
 # What depends on the database: models and services, and the pages that people write from, several at once.
-WRITING := assessments inviting panels place placing room sheets visits
+WRITING := inviting place placing room
 JOURNEYS := seminar_room
 ON_BOTH := tests/models $(WRITING:%=tests/views/test_%.py) $(JOURNEYS:%=tests/browser/test_%.py)
 PICTURE_TESTS = tests/models/test_pictures*.py tests/views/test_pictures*.py

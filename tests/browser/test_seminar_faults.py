@@ -101,9 +101,13 @@ def test_two_tabs_of_one_phone(phone_of, held, club):
     second = phone_of(fresh=True)
     place(first, 11, 22, 33, 44)
     place(second, 44, 33, 22, 11)
+    # The second tab must not hear of it by a look before its own answer is sent.
+    looks = re.compile(r"/room/\?v=")
+    second.route(looks, lambda route: route.abort())
     hand_in(first)
     expect(first.get_by_text("Your placing is in")).to_be_visible()
     hand_in(second)
+    second.unroute(looks)
     expect(second.get_by_text("Your placing is in")).to_be_visible()
     assert Hand.objects.handed_in().get().answer["order"] == list("abcd")
     expect(second.locator(".hand-order")).to_contain_text(

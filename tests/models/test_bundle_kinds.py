@@ -47,7 +47,7 @@ from trainer.pictures.models import Licence, Picture
 
 ANY_CASE = settings(
     deadline=None,
-    max_examples=8,
+    max_examples=5,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
 
