@@ -6,6 +6,7 @@ Sums are documents without people that screens and reports show as they are: row
 from __future__ import annotations
 
 import random
+from abc import ABC, abstractmethod
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -32,7 +33,7 @@ class Addresses:
     photograph: Callable[[str, str], str]
 
 
-class InRoom:
+class InRoom(ABC):
     """One exercise as a room is asked it. Most of it is what the kind does anyway.
 
     ask, told_by : templates of what is asked and of one's own answer beside the key
@@ -62,13 +63,13 @@ class InRoom:
     def show(self, rng: random.Random) -> dict:
         return self.kind.show(self.content, rng=rng, again=False)
 
+    @abstractmethod
     def asked(self, shown: Document, answer: Document, at: Addresses) -> dict:
         """What `ask` needs; `answer` holds what was typed already, if anything."""
-        raise NotImplementedError
 
+    @abstractmethod
     def sent(self, shown: Document, post) -> dict:
         """The answer that the form holds. Raises ValidationError for what can't be read."""
-        raise NotImplementedError
 
     def is_step(self, post) -> bool:
         """Whether the form was sent to change something in it, as it is without scripts, and not to hand in."""
@@ -85,13 +86,13 @@ class InRoom:
 
     # What comes of it.
 
+    @abstractmethod
     def gathered(self, answers: Sequence[Document]) -> dict:
         """The room's answers under the key: {"kind", "rows", …} without people."""
-        raise NotImplementedError
 
+    @abstractmethod
     def told(self, hand, at: Addresses) -> dict:
         """One graded hand beside the key, for `told_by`."""
-        raise NotImplementedError
 
     def in_writing(self, answer: Document) -> tuple[str, str]:
         """A placing and its rulings as on a card; nothing for other kinds."""
